@@ -1,0 +1,1 @@
+//! standmast: the station commissioning record server.
