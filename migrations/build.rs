@@ -29,5 +29,8 @@ async fn make_schema(schema: &std::path::Path) {
         .run(&mut connection)
         .await
         .expect("the migrations apply");
-    connection.close().await.expect("the schema database closes");
+    connection
+        .close()
+        .await
+        .expect("the schema database closes");
 }

@@ -1,1 +1,3 @@
 //! standmast: the station commissioning record server.
+
+pub mod rf;

@@ -1,0 +1,4 @@
+//! Pure arithmetic of radio frequency work: no input or output, no clock, no other part of the
+//! program. Every formula names its source beside it and is checked against it in a test.
+
+pub mod quantity;
