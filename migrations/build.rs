@@ -17,20 +17,15 @@ fn main() {
 
 async fn make_schema(schema: &std::path::Path) {
     use sqlx::Connection;
-    let options = sqlx::sqlite::SqliteConnectOptions::new()
-        .filename(schema)
-        .create_if_missing(true);
-    let mut connection = sqlx::SqliteConnection::connect_with(&options)
-        .await
-        .expect("the schema database opens");
+    let options =
+        sqlx::sqlite::SqliteConnectOptions::new().filename(schema).create_if_missing(true);
+    let mut connection =
+        sqlx::SqliteConnection::connect_with(&options).await.expect("the schema database opens");
     sqlx::migrate::Migrator::new(std::path::Path::new("migrations"))
         .await
         .expect("the migrations are readable")
         .run(&mut connection)
         .await
         .expect("the migrations apply");
-    connection
-        .close()
-        .await
-        .expect("the schema database closes");
+    connection.close().await.expect("the schema database closes");
 }

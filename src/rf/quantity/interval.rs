@@ -14,35 +14,19 @@ impl<Q: Quantity> Interval<Q> {
     /// The interval between two values, given in any order.
     #[must_use]
     pub fn between(one: Q, other: Q) -> Self {
-        if one <= other {
-            Self {
-                low: one,
-                high: other,
-            }
-        } else {
-            Self {
-                low: other,
-                high: one,
-            }
-        }
+        if one <= other { Self { low: one, high: other } } else { Self { low: other, high: one } }
     }
 
     /// The interval that holds one value only.
     #[must_use]
     pub fn point(value: Q) -> Self {
-        Self {
-            low: value,
-            high: value,
-        }
+        Self { low: value, high: value }
     }
 
     /// Everything that the quantity can be: nothing is known.
     #[must_use]
     pub fn whole() -> Self {
-        Self {
-            low: Q::nearest(Q::LEAST),
-            high: Q::nearest(Q::GREATEST),
-        }
+        Self { low: Q::nearest(Q::LEAST), high: Q::nearest(Q::GREATEST) }
     }
 
     /// The low end, itself inside.

@@ -66,10 +66,7 @@ impl fmt::Display for OutOfRange {
         if self.value.is_nan() {
             write!(f, "the {name} is not a number")
         } else if self.value < self.least {
-            write!(
-                f,
-                "{value}{unit} is too low for the {name}: it must be at least {least}{unit}"
-            )
+            write!(f, "{value}{unit} is too low for the {name}: it must be at least {least}{unit}")
         } else {
             let greatest = plain(self.greatest, None);
             write!(
@@ -100,11 +97,7 @@ fn plain(value: f64, decimals: Option<usize>) -> String {
         None => format!("{size}"),
     };
     let is_zero = digits.bytes().all(|byte| matches!(byte, b'0' | b'.'));
-    if value < 0.0 && !is_zero {
-        format!("−{digits}")
-    } else {
-        digits
-    }
+    if value < 0.0 && !is_zero { format!("−{digits}") } else { digits }
 }
 
 /// Makes a quantity: a newtype over `f64` with its name, unit and range.
@@ -306,15 +299,9 @@ mod tests {
     #[test]
     fn says_what_is_wrong_in_words() {
         let low = Watts::new(-3.0).unwrap_err().to_string();
-        assert_eq!(
-            low,
-            "−3 W is too low for the power: it must be at least 0 W"
-        );
+        assert_eq!(low, "−3 W is too low for the power: it must be at least 0 W");
         let high = Reflection::new(1.2).unwrap_err().to_string();
-        assert_eq!(
-            high,
-            "1.2 is too high for the reflection: it must be at most 1"
-        );
+        assert_eq!(high, "1.2 is too high for the reflection: it must be at most 1");
         let nan = Swr::new(f64::NAN).unwrap_err().to_string();
         assert_eq!(nan, "the SWR is not a number");
     }

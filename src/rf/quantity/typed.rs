@@ -68,14 +68,9 @@ impl fmt::Display for TypedError {
                     unit => write!(f, "; the unit {unit} is added by itself"),
                 }
             }
-            Self::TwoWays {
-                text,
-                whole,
-                decimal,
-            } => write!(
-                f,
-                "“{text}” can be read in two ways: write {whole} or {decimal}"
-            ),
+            Self::TwoWays { text, whole, decimal } => {
+                write!(f, "“{text}” can be read in two ways: write {whole} or {decimal}")
+            }
             Self::OutOfRange(out) => out.fmt(f),
             Self::WrongUnit { text, unit } => {
                 write!(f, "“{text}” is not a number with the unit “{unit}”")
@@ -108,10 +103,7 @@ impl<Q: Quantity> Typed<Q> {
         if text.chars().count() > LONGEST {
             return Err(TypedError::TooLong);
         }
-        let not_a_number = || TypedError::NotANumber {
-            text: text.to_owned(),
-            unit: Q::UNIT,
-        };
+        let not_a_number = || TypedError::NotANumber { text: text.to_owned(), unit: Q::UNIT };
         let (negative, digits) = match text.strip_prefix(['-', '−']) {
             Some(digits) => (true, digits),
             None => (false, text.strip_prefix('+').unwrap_or(text)),
@@ -131,14 +123,9 @@ impl<Q: Quantity> Typed<Q> {
                 decimal: format!("{sign}{whole}.{kept}"),
             });
         }
-        let size: f64 = format!("0{whole}.{decimals}0")
-            .parse()
-            .map_err(|_| not_a_number())?;
+        let size: f64 = format!("0{whole}.{decimals}0").parse().map_err(|_| not_a_number())?;
         let value = Q::new(if negative { -size } else { size })?;
-        Ok(Self {
-            text: text.to_owned(),
-            value,
-        })
+        Ok(Self { text: text.to_owned(), value })
     }
 
     /// Reads what [`fmt::Display`] and serde wrote: the text and the unit, "4.0 W".
@@ -148,10 +135,7 @@ impl<Q: Quantity> Typed<Q> {
     pub fn from_stored(stored: &str) -> Result<Self, TypedError> {
         match stored.strip_suffix(spaced(Q::UNIT).as_str()) {
             Some(text) => Self::parse(text),
-            None => Err(TypedError::WrongUnit {
-                text: stored.to_owned(),
-                unit: Q::UNIT,
-            }),
+            None => Err(TypedError::WrongUnit { text: stored.to_owned(), unit: Q::UNIT }),
         }
     }
 
@@ -256,10 +240,7 @@ mod tests {
             "٤", "4'000", "∞",
         ] {
             let message = watts(text).unwrap_err();
-            assert!(
-                message.contains("is not a plain number"),
-                "{text}: {message}"
-            );
+            assert!(message.contains("is not a plain number"), "{text}: {message}");
         }
         assert_eq!(watts("  ").unwrap_err(), "the power is missing");
         assert!(watts(&"1".repeat(25)).unwrap_err().contains("at most 24"));

@@ -1,0 +1,41 @@
+//! Canonical JSON (RFC 8785) and its SHA-256 digest. Figures go in as decimal text, never as
+//! floating-point numbers, so that the text is the same on every machine and for every reader.
+
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+use crate::db::StoreError;
+
+/// The canonical JSON text of a value.
+///
+/// # Errors
+/// [`StoreError::Unreadable`] when the value has no JSON form (a map with keys that are no text).
+pub fn canonical<T: Serialize>(value: &T) -> Result<String, StoreError> {
+    serde_json_canonicalizer::to_string(value)
+        .map_err(|error| StoreError::Unreadable { what: "canonical JSON", why: error.to_string() })
+}
+
+/// SHA-256 of a text's UTF-8 bytes.
+#[must_use]
+pub fn digest_of(text: &str) -> [u8; 32] {
+    Sha256::digest(text.as_bytes()).into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{canonical, digest_of};
+
+    #[test]
+    fn keys_are_sorted_and_text_is_kept() {
+        // RFC 8785 section 3.2.3: keys sorted by UTF-16 code units, no white space.
+        let value = serde_json::json!({"b": "4.0 W", "a": [true, null], "é": "Ω"});
+        assert_eq!(canonical(&value).unwrap(), r#"{"a":[true,null],"b":"4.0 W","é":"Ω"}"#);
+    }
+
+    #[test]
+    fn the_digest_is_sha_256() {
+        // FIPS 180-4 example: SHA-256("abc").
+        let hex: String = digest_of("abc").iter().map(|b| format!("{b:02x}")).collect();
+        assert_eq!(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+}

@@ -1,0 +1,9 @@
+//! The journal: the append-only, hash-chained list of acts, and `Act`, the only door to a write.
+
+mod act;
+mod canonical;
+mod chain;
+
+pub use act::{Act, ActError, Actor, Begun, Entry, Intent};
+pub use canonical::{canonical, digest_of};
+pub use chain::{Broken, verify};
