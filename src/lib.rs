@@ -5,3 +5,4 @@ pub mod clock;
 pub mod problem;
 pub mod db;
 pub mod journal;
+pub mod people;

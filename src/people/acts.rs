@@ -1,0 +1,283 @@
+//! What people do with accounts: set up, add, change, grant, sign in and out.
+
+use serde_json::json;
+use sha2::{Digest, Sha256};
+use uuid::Uuid;
+
+use crate::clock::Clock;
+use crate::db::{StoreError, Writer};
+use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent};
+use crate::people::model::{Person, PersonDraft, Role};
+use crate::people::permit::{KeepPeople, Permit};
+use crate::people::store;
+
+/// A session's secret, as the cookie carries it: 32 random bytes in hexadecimal.
+#[derive(Debug, Clone)]
+pub struct Token(String);
+
+impl Token {
+    /// A new secret.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] when the machine gives no randomness.
+    pub fn new() -> Result<Self, StoreError> {
+        let mut bytes = [0_u8; 32];
+        getrandom::fill(&mut bytes).map_err(|error| StoreError::Unreadable {
+            what: "randomness",
+            why: error.to_string(),
+        })?;
+        Ok(Self(bytes.iter().map(|byte| format!("{byte:02x}")).collect()))
+    }
+
+    /// The secret that a cookie sent.
+    #[must_use]
+    pub fn sent(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+
+    /// The text for the cookie.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.0
+    }
+
+    /// What the database keeps: the secret itself stays with the browser.
+    #[must_use]
+    pub fn digest(&self) -> [u8; 32] {
+        Sha256::digest(self.0.as_bytes()).into()
+    }
+}
+
+fn login_taken(error: StoreError) -> ActError {
+    match error {
+        StoreError::Taken(columns) if columns.contains("login") => ActError::Field {
+            field: "login",
+            message: "somebody else already signs in with this name; choose another".to_owned(),
+        },
+        other => ActError::Store(other),
+    }
+}
+
+fn entry(draft: &PersonDraft, answer: Uuid) -> Entry {
+    Entry {
+        site_id: None,
+        what: json!({"person": answer, "login": draft.login, "name": draft.name, "firm": draft.firm, "role": draft.role}),
+        answer: answer.to_string(),
+    }
+}
+
+/// Makes the first manager account; refused once there is anybody.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn set_up(
+    writer: &Writer,
+    clock: &Clock,
+    intent: Intent,
+    draft: &PersonDraft,
+    password_hash: &str,
+) -> Result<String, ActError> {
+    let mut act = match Act::begin(writer, clock, intent).await? {
+        Begun::Again(answer) => return Ok(answer),
+        Begun::New(act) => act,
+    };
+    if store::any(act.conn()).await? {
+        return Err(ActError::Unknown);
+    }
+    let uuid = store::insert(&mut act, draft, password_hash).await.map_err(login_taken)?;
+    act.commit(entry(draft, uuid)).await
+}
+
+/// Adds a person.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn add(
+    writer: &Writer,
+    clock: &Clock,
+    _: &Permit<KeepPeople>,
+    intent: Intent,
+    draft: &PersonDraft,
+    password_hash: &str,
+) -> Result<String, ActError> {
+    add_as(writer, clock, intent, draft, password_hash).await
+}
+
+/// Adds a person at the command line of the machine, whose operator owns the folder.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn add_by_operator(
+    writer: &Writer,
+    clock: &Clock,
+    draft: &PersonDraft,
+    password_hash: &str,
+) -> Result<String, ActError> {
+    let intent = Intent::without_form(clock, Actor::Operator, "person added", draft)?;
+    add_as(writer, clock, intent, draft, password_hash).await
+}
+
+async fn add_as(
+    writer: &Writer,
+    clock: &Clock,
+    intent: Intent,
+    draft: &PersonDraft,
+    password_hash: &str,
+) -> Result<String, ActError> {
+    let mut act = match Act::begin(writer, clock, intent).await? {
+        Begun::Again(answer) => return Ok(answer),
+        Begun::New(act) => act,
+    };
+    let uuid = store::insert(&mut act, draft, password_hash).await.map_err(login_taken)?;
+    act.commit(entry(draft, uuid)).await
+}
+
+/// What a manager says of a person who is already known.
+#[derive(Debug, Clone)]
+pub struct PersonChange {
+    /// The version that the form was filled from.
+    pub version: i64,
+    /// Name, login, firm and role.
+    pub draft: PersonDraft,
+    /// Whether the account is closed; closing ends all sessions.
+    pub disabled: bool,
+    /// The rows of the sites that are granted.
+    pub sites: Vec<i64>,
+}
+
+/// Changes a person and the sites granted. The last manager can be neither closed nor demoted.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn change(
+    writer: &Writer,
+    clock: &Clock,
+    _: &Permit<KeepPeople>,
+    intent: Intent,
+    uuid: Uuid,
+    change: &PersonChange,
+) -> Result<String, ActError> {
+    let mut act = match Act::begin(writer, clock, intent).await? {
+        Begun::Again(answer) => return Ok(answer),
+        Begun::New(act) => act,
+    };
+    let person = store::find(act.conn(), uuid).await?.ok_or(ActError::Unknown)?;
+    let stays_manager = change.draft.role == Role::Manager && !change.disabled;
+    let only_manager = store::other_managers(act.conn(), person.id).await? == 0;
+    if person.role == Role::Manager && !stays_manager && only_manager {
+        return Err(ActError::Field {
+            field: "role",
+            message: "this is the only manager who can still sign in; make another one first"
+                .to_owned(),
+        });
+    }
+    store::update(&mut act, uuid, change.version, &change.draft, change.disabled)
+        .await
+        .map_err(login_taken)?;
+    if change.disabled {
+        store::end_sessions(&mut act, person.id).await?;
+    }
+    let mut codes = Vec::new();
+    let now = act.now();
+    for (site_id, code, _, granted) in store::grants(act.conn(), person.id, now).await? {
+        let wanted = change.sites.contains(&site_id);
+        if wanted {
+            codes.push(code);
+        }
+        match (granted, wanted) {
+            (false, true) => store::grant(&mut act, person.id, site_id).await?,
+            (true, false) => store::revoke(&mut act, person.id, site_id).await?,
+            _ => {}
+        }
+    }
+    let mut entry = entry(&change.draft, uuid);
+    entry.what["disabled"] = json!(change.disabled);
+    entry.what["sites"] = json!(codes);
+    act.commit(entry).await
+}
+
+/// Sets a new password for somebody and ends all of that person's sessions.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn reset_password(
+    writer: &Writer,
+    clock: &Clock,
+    intent: Intent,
+    person: &Person,
+    password_hash: &str,
+) -> Result<String, ActError> {
+    let mut act = match Act::begin(writer, clock, intent).await? {
+        Begun::Again(answer) => return Ok(answer),
+        Begun::New(act) => act,
+    };
+    store::set_password(&mut act, person.id, password_hash).await?;
+    store::end_sessions(&mut act, person.id).await?;
+    let what = json!({"person": person.uuid, "login": person.login});
+    act.commit(Entry { site_id: None, what, answer: person.uuid.to_string() }).await
+}
+
+/// Closes an account at the command line.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn disable_by_operator(
+    writer: &Writer,
+    clock: &Clock,
+    person: &Person,
+) -> Result<String, ActError> {
+    let intent = Intent::without_form(clock, Actor::Operator, "person disabled", &person.login)?;
+    let mut act = match Act::begin(writer, clock, intent).await? {
+        Begun::Again(answer) => return Ok(answer),
+        Begun::New(act) => act,
+    };
+    let draft = PersonDraft {
+        login: person.login.clone(),
+        name: person.name.clone(),
+        firm: person.firm.clone(),
+        role: person.role,
+    };
+    store::update(&mut act, person.uuid, person.version, &draft, true).await?;
+    store::end_sessions(&mut act, person.id).await?;
+    let mut entry = entry(&draft, person.uuid);
+    entry.what["disabled"] = json!(true);
+    act.commit(entry).await
+}
+
+/// Opens a session for a person whose password was checked.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn sign_in(
+    writer: &Writer,
+    clock: &Clock,
+    person: &Person,
+    token: &Token,
+) -> Result<(), ActError> {
+    let intent = Intent::without_form(clock, person.actor(), "signed in", &person.uuid)?;
+    if let Begun::New(mut act) = Act::begin(writer, clock, intent).await? {
+        store::insert_session(&mut act, &token.digest(), person.id).await?;
+        let what = json!({"person": person.uuid});
+        act.commit(Entry { site_id: None, what, answer: String::new() }).await?;
+    }
+    Ok(())
+}
+
+/// Ends a session.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn sign_out(
+    writer: &Writer,
+    clock: &Clock,
+    person: &Person,
+    token: &Token,
+) -> Result<(), ActError> {
+    let intent = Intent::without_form(clock, person.actor(), "signed out", &person.uuid)?;
+    if let Begun::New(mut act) = Act::begin(writer, clock, intent).await? {
+        store::end_session(&mut act, &token.digest()).await?;
+        let what = json!({"person": person.uuid});
+        act.commit(Entry { site_id: None, what, answer: String::new() }).await?;
+    }
+    Ok(())
+}
