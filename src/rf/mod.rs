@@ -1,4 +1,7 @@
 //! Pure arithmetic of radio frequency work: no input or output, no clock, no other part of the
 //! program. Every formula names its source beside it and is checked against it in a test.
 
+pub mod line;
+pub mod meter;
 pub mod quantity;
+pub mod reflection;

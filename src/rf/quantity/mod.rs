@@ -109,6 +109,18 @@ macro_rules! quantity {
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
         pub struct $type(f64);
 
+        impl $type {
+            /// A constant of a table: one out of range stops the compiler.
+            ///
+            /// Only for `const` items, where the check runs while compiling; a value that comes
+            /// from anywhere else goes through [`Quantity::new`].
+            #[must_use]
+            pub const fn fixed(value: f64) -> Self {
+                assert!(value >= $least && value <= $greatest);
+                Self(value)
+            }
+        }
+
         impl Quantity for $type {
             const NAME: &'static str = $name;
             const UNIT: &'static str = $unit;

@@ -1,0 +1,27 @@
+//! Every formula against something outside the project: a standard, a handbook table or a
+//! reference library, named beside each table.
+
+mod line;
+mod meter;
+mod reflection;
+
+/// Checks a computed figure against a reference, with a relative tolerance.
+///
+/// For a rounded published figure the tolerance is half a unit of its last digit, given relative.
+#[track_caller]
+pub fn close(computed: f64, reference: f64, tolerance: f64) {
+    let scale = reference.abs().max(1e-12);
+    assert!(
+        (computed - reference).abs() <= tolerance * scale,
+        "computed {computed}, reference {reference}, relative tolerance {tolerance}"
+    );
+}
+
+/// Checks a computed figure against a reference, with an absolute tolerance.
+#[track_caller]
+pub fn near(computed: f64, reference: f64, tolerance: f64) {
+    assert!(
+        (computed - reference).abs() <= tolerance,
+        "computed {computed}, reference {reference}, tolerance {tolerance}"
+    );
+}
