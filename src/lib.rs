@@ -6,3 +6,4 @@ pub mod problem;
 pub mod db;
 pub mod journal;
 pub mod people;
+pub mod web;

@@ -16,6 +16,16 @@ pub enum Severity {
 }
 
 impl Severity {
+    /// The name for the style sheet.
+    #[must_use]
+    pub fn class(self) -> &'static str {
+        match self {
+            Self::Info => "info",
+            Self::Warning => "warning",
+            Self::Blocking => "blocking",
+        }
+    }
+
     /// The word a page shows.
     #[must_use]
     pub fn word(self) -> &'static str {

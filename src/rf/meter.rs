@@ -171,11 +171,7 @@ impl Meter {
         let reflected_error = self.reflected.error_w(written);
         let reflected = written.value().value();
         let ceiling = matches!(powers.reflected, Reflected::Below(_));
-        let least = if ceiling {
-            0.0
-        } else {
-            reflected - reflected_error
-        };
+        let least = if ceiling { 0.0 } else { reflected - reflected_error };
         let low = part(least, forward.value() + forward_error);
         let high = part(reflected + reflected_error, forward.value() - forward_error);
         let leakage = self.leakage().map_or(0.0, Quantity::value);
@@ -198,10 +194,7 @@ impl Meter {
         let mut problems = Vec::new();
         for (read, range) in [(forward, self.forward), (written.value(), self.reflected)] {
             if read > range.full_scale {
-                problems.push(RangeProblem::AboveScale {
-                    read,
-                    full_scale: range.full_scale,
-                });
+                problems.push(RangeProblem::AboveScale { read, full_scale: range.full_scale });
             }
         }
         let quarter = Watts::nearest(self.forward.full_scale.value() * FORWARD_LEAST_PART);
@@ -251,10 +244,7 @@ mod tests {
     }
 
     fn range(full_scale: f64, accuracy: f64) -> Range {
-        Range {
-            full_scale: Watts::nearest(full_scale),
-            accuracy: Percent::nearest(accuracy),
-        }
+        Range { full_scale: Watts::nearest(full_scale), accuracy: Percent::nearest(accuracy) }
     }
 
     fn meter(directivity: Option<f64>) -> Meter {
@@ -266,10 +256,7 @@ mod tests {
     }
 
     fn shown(forward: &str, reflected: &str) -> Powers {
-        Powers {
-            forward: typed(forward),
-            reflected: Reflected::Shown(typed(reflected)),
-        }
+        Powers { forward: typed(forward), reflected: Reflected::Shown(typed(reflected)) }
     }
 
     #[test]
@@ -283,10 +270,7 @@ mod tests {
 
     #[test]
     fn below_reaches_from_nothing_to_its_value_and_error() {
-        let powers = Powers {
-            forward: typed("100"),
-            reflected: Reflected::Below(typed("0.2")),
-        };
+        let powers = Powers { forward: typed("100"), reflected: Reflected::Below(typed("0.2")) };
         let known = meter(Some(30.0)).measure(&powers).unwrap();
         assert!(known.ceiling);
         assert!(known.interval.low().value() < 1e-12);
@@ -311,24 +295,12 @@ mod tests {
         let problems =
             |forward: &str, reflected: &str| meter(None).range_problems(&shown(forward, reflected));
         assert_eq!(problems("30.0", "0.1"), vec![]);
-        assert!(matches!(
-            problems("20.0", "0.1")[..],
-            [RangeProblem::ForwardLow { .. }]
-        ));
-        assert!(matches!(
-            problems("30", "1")[..],
-            [RangeProblem::ReflectedCoarse { .. }]
-        ));
-        assert!(matches!(
-            problems("30", "0.0")[..],
-            [RangeProblem::ReflectedZero]
-        ));
+        assert!(matches!(problems("20.0", "0.1")[..], [RangeProblem::ForwardLow { .. }]));
+        assert!(matches!(problems("30", "1")[..], [RangeProblem::ReflectedCoarse { .. }]));
+        assert!(matches!(problems("30", "0.0")[..], [RangeProblem::ReflectedZero]));
         assert!(matches!(
             problems("120", "12.0")[..],
-            [
-                RangeProblem::AboveScale { .. },
-                RangeProblem::AboveScale { .. }
-            ]
+            [RangeProblem::AboveScale { .. }, RangeProblem::AboveScale { .. }]
         ));
     }
 

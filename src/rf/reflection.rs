@@ -115,9 +115,7 @@ pub fn from_powers(forward: Watts, reflected: Watts) -> Result<Reflection, Power
     if reflected > forward {
         return Err(PowersError::ReflectedAboveForward { forward, reflected });
     }
-    Ok(Reflection::nearest(
-        (reflected.value() / forward.value()).sqrt(),
-    ))
+    Ok(Reflection::nearest((reflected.value() / forward.value()).sqrt()))
 }
 
 /// A magnitude of reflection at one plane, with what is known about it.
@@ -138,12 +136,7 @@ impl KnownReflection {
     /// A value known exactly: of a reference, or in a test.
     #[must_use]
     pub fn exact(point: Reflection) -> Self {
-        Self {
-            point,
-            interval: Interval::point(point),
-            at_least: false,
-            ceiling: false,
-        }
+        Self { point, interval: Interval::point(point), at_least: false, ceiling: false }
     }
 
     /// The interval as SWR.
@@ -165,11 +158,7 @@ impl KnownReflection {
         low: Reflection,
         high: Reflection,
     ) -> Self {
-        Self {
-            point,
-            interval: Interval::between(low, high),
-            ..*self
-        }
+        Self { point, interval: Interval::between(low, high), ..*self }
     }
 }
 

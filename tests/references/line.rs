@@ -104,11 +104,7 @@ const TOTAL: &[(f64, f64, f64, f64)] = &[
 fn loss_with_mismatch() {
     for &(matched, at_antenna, whole, tolerance) in TOTAL {
         let db = LossDb::new(matched).unwrap();
-        near(
-            total_loss(db, swr(at_antenna).reflection()).value(),
-            whole,
-            tolerance,
-        );
+        near(total_loss(db, swr(at_antenna).reflection()).value(), whole, tolerance);
     }
 }
 
@@ -130,11 +126,7 @@ const PEAKS: &[(f64, f64, f64, f64)] = &[
 fn peak_voltage() {
     for &(power, s, of_forward, of_net) in PEAKS {
         let watts = Watts::new(power).unwrap();
-        close(
-            peak_volts(watts, swr(s).reflection()).value(),
-            of_forward,
-            5e-5,
-        );
+        close(peak_volts(watts, swr(s).reflection()).value(), of_forward, 5e-5);
         close(peak_volts_of_net(watts, swr(s)).value(), of_net, 5e-5);
     }
 }
@@ -207,34 +199,22 @@ fn loss_grows_with_temperature() {
     // Source: 0.0011 per °F about 68 °F, published with the example 0.055 dB/ft at 100 °F ->
     // 0.056936; factors for −20, 0, 40 and 60 °C recomputed.
     let base = per_100_m("rg-213", 98.0, 20.0);
-    for (celsius, factor) in [
-        (-20.0, 0.9208),
-        (0.0, 0.9604),
-        (40.0, 1.0396),
-        (60.0, 1.0792),
-    ] {
+    for (celsius, factor) in [(-20.0, 0.9208), (0.0, 0.9604), (40.0, 1.0396), (60.0, 1.0792)] {
         near(per_100_m("rg-213", 98.0, celsius) / base, factor, 6e-5);
         // Skin effect in copper alone: √(1 + 0.00393 (T − 20)), IEC 60028, from memory.
         let copper = (1.0_f64 + 0.003_93 * (celsius - 20.0)).sqrt();
         near(per_100_m("rg-213", 98.0, celsius) / base, copper, 0.004);
     }
     let hundred_f = (100.0 - 32.0) / 1.8;
-    near(
-        0.055 * per_100_m("rg-213", 98.0, hundred_f) / base,
-        0.056_936,
-        6e-7,
-    );
+    near(0.055 * per_100_m("rg-213", 98.0, hundred_f) / base, 0.056_936, 6e-7);
 }
 
 #[test]
 fn runs_of_half_inch_line() {
     // Source: the table's 2.169 dB/100 m; power that arrives recomputed with numpy.
-    for (metres, db, arriving) in [
-        (10.0, 0.217, 95.13),
-        (30.0, 0.651, 86.09),
-        (50.0, 1.085, 77.90),
-        (100.0, 2.169, 60.69),
-    ] {
+    for (metres, db, arriving) in
+        [(10.0, 0.217, 95.13), (30.0, 0.651, 86.09), (50.0, 1.085, 77.90), (100.0, 2.169, 60.69)]
+    {
         let cable = CableType::find("foam-1-2").unwrap();
         let run = cable.loss(
             Megahertz::new(100.0).unwrap(),
@@ -242,16 +222,8 @@ fn runs_of_half_inch_line() {
             Celsius::new(20.0).unwrap(),
         );
         close(run.nominal().value(), db, 0.003);
-        close(
-            100.0 * 10.0_f64.powf(-run.nominal().value() / 10.0),
-            arriving,
-            1e-3,
-        );
-        close(
-            run.interval().high().value(),
-            run.nominal().value() * 1.05,
-            1e-9,
-        );
+        close(100.0 * 10.0_f64.powf(-run.nominal().value() / 10.0), arriving, 1e-3);
+        close(run.interval().high().value(), run.nominal().value() * 1.05, 1e-9);
     }
 }
 

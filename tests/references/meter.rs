@@ -5,10 +5,7 @@ use standmast::rf::meter::{Meter, Powers, Range, Reflected};
 use standmast::rf::quantity::{DirectivityDb, Percent, Quantity, Typed, Watts};
 
 fn range(full_scale: f64, accuracy: f64) -> Range {
-    Range {
-        full_scale: Watts::new(full_scale).unwrap(),
-        accuracy: Percent::new(accuracy).unwrap(),
-    }
+    Range { full_scale: Watts::new(full_scale).unwrap(), accuracy: Percent::new(accuracy).unwrap() }
 }
 
 fn powers(forward: &str, reflected: &str) -> Powers {
@@ -85,11 +82,8 @@ fn directivity_opens_the_interval() {
 #[test]
 fn zero_watts_is_not_a_perfect_match() {
     // Under 1 W of 300 W is an SWR of up to 1.12.
-    let meter = Meter {
-        forward: range(300.0, 0.0),
-        reflected: range(300.0, 0.0),
-        directivity: None,
-    };
+    let meter =
+        Meter { forward: range(300.0, 0.0), reflected: range(300.0, 0.0), directivity: None };
     let below = Powers {
         forward: Typed::parse("300").unwrap(),
         reflected: Reflected::Below(Typed::parse("1").unwrap()),

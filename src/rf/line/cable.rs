@@ -38,10 +38,7 @@ impl LossModel {
     /// - `per_100_m`: the catalogue's dB per 100 m at `frequency`
     #[must_use]
     pub fn from_one_figure(per_100_m: LossDb, frequency: Megahertz) -> Self {
-        Self {
-            conductor: per_100_m.value() / frequency.value().sqrt(),
-            dielectric: 0.0,
-        }
+        Self { conductor: per_100_m.value() / frequency.value().sqrt(), dielectric: 0.0 }
     }
 
     /// The constant of √f, dB per 100 m with f in MHz.
@@ -104,10 +101,7 @@ impl CableType {
     /// The loss of a length with the type's tolerance.
     #[must_use]
     pub fn loss(&self, frequency: Megahertz, length: Metres, temperature: Celsius) -> KnownLoss {
-        KnownLoss::new(
-            self.model.loss(frequency, length, temperature),
-            self.tolerance,
-        )
+        KnownLoss::new(self.model.loss(frequency, length, temperature), self.tolerance)
     }
 
     /// Average power rating at a frequency: falls with √f, as the heat is conductor loss.
@@ -117,9 +111,7 @@ impl CableType {
     #[must_use]
     pub fn rated(&self, frequency: Megahertz) -> Option<Watts> {
         let rated = self.rated_at_100_mhz?;
-        Some(Watts::nearest(
-            rated.value() * (100.0 / frequency.value()).sqrt(),
-        ))
+        Some(Watts::nearest(rated.value() * (100.0 / frequency.value()).sqrt()))
     }
 }
 
@@ -134,10 +126,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "rg-58",
         name: "RG-58",
-        model: LossModel {
-            conductor: 1.533_24,
-            dielectric: 0.024_766,
-        },
+        model: LossModel { conductor: 1.533_24, dielectric: 0.024_766 },
         tolerance: FLEXIBLE,
         velocity_factor: VelocityFactor::fixed(0.66),
         rated_at_100_mhz: None,
@@ -147,10 +136,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "rg-213",
         name: "RG-213",
-        model: LossModel {
-            conductor: 0.567_64,
-            dielectric: 0.004_964_6,
-        },
+        model: LossModel { conductor: 0.567_64, dielectric: 0.004_964_6 },
         tolerance: FLEXIBLE,
         velocity_factor: VelocityFactor::fixed(0.66),
         rated_at_100_mhz: Some(Watts::fixed(748.0)),
@@ -160,10 +146,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "rg-214",
         name: "RG-214",
-        model: LossModel {
-            conductor: 0.567_64,
-            dielectric: 0.004_964_6,
-        },
+        model: LossModel { conductor: 0.567_64, dielectric: 0.004_964_6 },
         tolerance: FLEXIBLE,
         velocity_factor: VelocityFactor::fixed(0.66),
         rated_at_100_mhz: Some(Watts::fixed(907.0)),
@@ -172,10 +155,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "rg-8-foam",
         name: "RG-8 foam",
-        model: LossModel {
-            conductor: 0.440,
-            dielectric: 0.0,
-        },
+        model: LossModel { conductor: 0.440, dielectric: 0.0 },
         tolerance: FLEXIBLE,
         velocity_factor: VelocityFactor::fixed(0.82),
         rated_at_100_mhz: Some(Watts::fixed(1149.0)),
@@ -185,10 +165,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "foam-1-2",
         name: "1/2 in foam corrugated",
-        model: LossModel {
-            conductor: 0.210_54,
-            dielectric: 0.000_628,
-        },
+        model: LossModel { conductor: 0.210_54, dielectric: 0.000_628 },
         tolerance: CORRUGATED,
         velocity_factor: VelocityFactor::fixed(0.88),
         rated_at_100_mhz: Some(Watts::fixed(3520.0)),
@@ -198,10 +175,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "foam-7-8",
         name: "7/8 in foam corrugated",
-        model: LossModel {
-            conductor: 0.114_31,
-            dielectric: 0.000_499,
-        },
+        model: LossModel { conductor: 0.114_31, dielectric: 0.000_499 },
         tolerance: CORRUGATED,
         velocity_factor: VelocityFactor::fixed(0.89),
         rated_at_100_mhz: Some(Watts::fixed(7620.0)),
@@ -211,10 +185,7 @@ pub const CABLES: &[CableType] = &[
     CableType {
         key: "foam-1-5-8",
         name: "1-5/8 in foam corrugated",
-        model: LossModel {
-            conductor: 0.062_51,
-            dielectric: 0.000_457,
-        },
+        model: LossModel { conductor: 0.062_51, dielectric: 0.000_457 },
         tolerance: CORRUGATED,
         velocity_factor: VelocityFactor::fixed(0.88),
         rated_at_100_mhz: Some(Watts::fixed(16_380.0)),

@@ -107,10 +107,7 @@ pub fn at_load(at_input: &KnownReflection, loss: &KnownLoss) -> Result<KnownRefl
     let point = raise(at_input.point, loss.nominal);
     // A hair above 1 is rounding: a shorted line read at its exact loss.
     if point > 1.0 + 1e-9 {
-        return Err(Withheld {
-            read: at_input.point,
-            declared: loss.nominal,
-        });
+        return Err(Withheld { read: at_input.point, declared: loss.nominal });
     }
     Ok(at_input.moved(
         Reflection::nearest(point),

@@ -1,0 +1,214 @@
+//! Errors as pages: a handler gives a [`PageError`]; one layer draws it in the frame.
+
+use askama::Template;
+use axum::extract::{Request, State};
+use axum::http::{Method, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::db::StoreError;
+use crate::journal::ActError;
+use crate::people::password::PasswordError;
+use crate::people::permit::Denied;
+use crate::problem::Problem;
+use crate::web::permits::person_of;
+use crate::web::{AppState, Fields, Shell, page_with, see_other};
+
+/// Why there is no page. What was typed travels along where there was a form.
+#[derive(Debug)]
+pub enum PageError {
+    /// Nobody is signed in.
+    SignIn,
+    /// The person may know of it but not do this.
+    Forbidden,
+    /// It does not exist, or the person may not know of it.
+    NotFound,
+    /// The request itself is malformed.
+    BadRequest(&'static str),
+    /// More was sent than a form may hold.
+    TooLarge,
+    /// Sent from a page of another site.
+    CrossSite,
+    /// Somebody else changed it meanwhile, or the form's number was already used for something else.
+    Conflict(&'static str, Box<Fields>),
+    /// The judge found something in the way.
+    Refused(Vec<Problem>, Box<Fields>),
+    /// The server is too busy to do this now.
+    Busy,
+    /// A fault of the program or the machine. The text is logged and never shown.
+    Internal(String),
+}
+
+impl From<StoreError> for PageError {
+    fn from(error: StoreError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+impl From<PasswordError> for PageError {
+    fn from(error: PasswordError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+impl From<Denied> for PageError {
+    fn from(denied: Denied) -> Self {
+        match denied {
+            Denied::Forbidden => Self::Forbidden,
+            Denied::NotFound => Self::NotFound,
+            Denied::Store(error) => error.into(),
+        }
+    }
+}
+
+impl PageError {
+    /// An act that did not happen, for a form whose fields are not to blame.
+    #[must_use]
+    pub fn of_act(error: ActError, typed: Fields) -> Self {
+        match error {
+            ActError::Refused(problems) => Self::Refused(problems, Box::new(typed)),
+            ActError::OtherContent => Self::Conflict(
+                "This form was already sent with other content. Nothing more was saved. Open the page again to record something new.",
+                Box::new(typed),
+            ),
+            ActError::Store(StoreError::Stale) => Self::Conflict(
+                "Somebody else changed this while you were editing. Nothing was saved. Open it again, compare, and enter your change once more.",
+                Box::new(typed),
+            ),
+            ActError::Field { field, message } => Self::Refused(
+                vec![Problem::blocking("FIELD", Some(field), message)],
+                Box::new(typed),
+            ),
+            ActError::Unknown => Self::NotFound,
+            ActError::Store(error) => error.into(),
+        }
+    }
+
+    fn view(self) -> View {
+        let plain = |status, title: &str, text: &str| View {
+            status,
+            title: title.to_owned(),
+            text: text.to_owned(),
+            problems: Vec::new(),
+            typed: Vec::new(),
+        };
+        match self {
+            Self::SignIn => plain(
+                StatusCode::UNAUTHORIZED,
+                "Please sign in",
+                "Nobody is signed in on this device, or the session has ended. Nothing was saved.",
+            ),
+            Self::Forbidden => plain(
+                StatusCode::FORBIDDEN,
+                "Not yours to do",
+                "Your role does not include this. Nothing was changed. A manager can do it, or change your role.",
+            ),
+            Self::NotFound => plain(
+                StatusCode::NOT_FOUND,
+                "Not found",
+                "There is no such page here, or you have no grant for the site it belongs to.",
+            ),
+            Self::BadRequest(text) => {
+                plain(StatusCode::BAD_REQUEST, "That request cannot be read", text)
+            }
+            Self::TooLarge => plain(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "Too much at once",
+                "A form may hold up to 64 kB. Nothing was saved.",
+            ),
+            Self::CrossSite => plain(
+                StatusCode::FORBIDDEN,
+                "Sent from another site",
+                "This form was sent from a page that is not part of this record. Nothing was saved.",
+            ),
+            Self::Conflict(text, typed) => View {
+                typed: typed.typed(),
+                ..plain(StatusCode::CONFLICT, "Not saved: it has changed", text)
+            },
+            Self::Refused(problems, typed) => View {
+                problems,
+                typed: typed.typed(),
+                ..plain(
+                    StatusCode::CONFLICT,
+                    "Not done: something stands in the way",
+                    "Nothing was saved.",
+                )
+            },
+            Self::Busy => plain(
+                StatusCode::SERVICE_UNAVAILABLE,
+                "Busy",
+                "The server has too much to do just now. Nothing was saved; try again in a minute.",
+            ),
+            Self::Internal(text) => {
+                tracing::error!("{text}");
+                plain(
+                    StatusCode::INTERNAL_SERVER_ERROR,
+                    "A fault in the server",
+                    "Something went wrong here, not with what you entered. Nothing was saved; the operator finds the cause in the server's log.",
+                )
+            }
+        }
+    }
+}
+
+/// What the layer draws.
+#[derive(Debug, Clone)]
+struct View {
+    status: StatusCode,
+    title: String,
+    text: String,
+    problems: Vec<Problem>,
+    typed: Vec<(String, String)>,
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        let view = self.view();
+        let mut response = view.status.into_response();
+        response.extensions_mut().insert(view);
+        response
+    }
+}
+
+#[derive(Template)]
+#[template(path = "shared/error.html")]
+struct ErrorPage {
+    shell: Shell,
+    title: String,
+    text: String,
+    problems: Vec<Problem>,
+    typed: Vec<(String, String)>,
+    sign_in: bool,
+}
+
+/// Draws every [`PageError`] in the frame; whoever only lacks a session when opening a page is sent to
+/// sign in and back.
+pub async fn draw_errors(State(app): State<AppState>, request: Request, next: Next) -> Response {
+    let opening = request.method() == Method::GET;
+    let address = request.uri().path_and_query().map(ToString::to_string).unwrap_or_default();
+    let headers = request.headers().clone();
+    let mut response = next.run(request).await;
+    let Some(view) = response.extensions_mut().remove::<View>() else {
+        return response;
+    };
+    if view.status == StatusCode::UNAUTHORIZED && opening {
+        let next: String = address.bytes().map(|byte| format!("%{byte:02X}")).collect();
+        return see_other(&format!("/sign-in?next={next}")).unwrap_or_else(|_| bare(&view));
+    }
+    let person = person_of(&app, &headers).await.ok().flatten();
+    let template = ErrorPage {
+        shell: Shell::maybe(person.as_ref()),
+        title: view.title.clone(),
+        text: view.text.clone(),
+        problems: view.problems.clone(),
+        typed: view.typed.clone(),
+        sign_in: view.status == StatusCode::UNAUTHORIZED,
+    };
+    page_with(view.status, &template).unwrap_or_else(|_| bare(&view))
+}
+
+/// If even the frame cannot be drawn.
+fn bare(view: &View) -> Response {
+    (view.status, [(header::CONTENT_TYPE, "text/plain; charset=utf-8")], view.text.clone())
+        .into_response()
+}

@@ -1,0 +1,70 @@
+//! The state of the server, shared by all handlers.
+
+use std::sync::{Arc, Mutex};
+
+use tokio::sync::Semaphore;
+
+use crate::clock::Clock;
+use crate::db::{Reads, Snapshot, StoreError, Writer};
+use crate::people::password::Passwords;
+
+/// What every handler can reach. Cheap to clone.
+#[derive(Debug, Clone)]
+pub struct AppState {
+    /// For reading.
+    pub reads: Reads,
+    /// For acts.
+    pub writer: Writer,
+    /// The time.
+    pub clock: Clock,
+    /// Hashing slots.
+    pub passwords: Passwords,
+    /// Two reports at a time: making one is a processor's work.
+    pub report_slots: Arc<Semaphore>,
+    /// The address people use, when a proxy stands before the server; decides `Secure` cookies.
+    pub public_url: Option<String>,
+    set_up: Arc<Mutex<Option<String>>>,
+}
+
+impl AppState {
+    /// The state over an opened data folder.
+    #[must_use]
+    pub fn new(reads: Reads, writer: Writer, clock: Clock, public_url: Option<String>) -> Self {
+        Self {
+            reads,
+            writer,
+            clock,
+            passwords: Passwords::default(),
+            report_slots: Arc::new(Semaphore::new(2)),
+            public_url,
+            set_up: Arc::default(),
+        }
+    }
+
+    /// One state of the record to read from.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`].
+    pub async fn snapshot(&self) -> Result<Snapshot, StoreError> {
+        self.reads.snapshot().await
+    }
+
+    /// Whether cookies go over TLS only.
+    #[must_use]
+    pub fn secure(&self) -> bool {
+        self.public_url.as_deref().is_some_and(|url| url.starts_with("https://"))
+    }
+
+    /// Opens the one-time set-up page under this secret, or closes it.
+    pub fn set_set_up(&self, secret: Option<String>) {
+        if let Ok(mut held) = self.set_up.lock() {
+            *held = secret;
+        }
+    }
+
+    /// Whether the set-up page is open under this secret.
+    #[must_use]
+    pub fn set_up_is(&self, secret: &str) -> bool {
+        self.set_up.lock().is_ok_and(|held| held.as_deref() == Some(secret))
+    }
+}
