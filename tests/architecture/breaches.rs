@@ -55,9 +55,10 @@ fn a_lower_room_may_not_use_a_higher_one() {
         ("sites/model.rs", "use super::store::find;", "crate::sites::store"),
         ("sites/model.rs", "use super::{store::find};", "crate::sites::store"),
         ("sites/model.rs", "use crate::journal::Act;", "crate::journal"),
+        ("sites/naming.rs", "use crate::web::AppState;", "crate::web"),
         ("sites/store.rs", "fn f() { crate::people::acts::add() }", "crate::people::acts"),
         ("sites/acts.rs", "use crate::web::AppState;", "crate::web"),
-        ("sites/naming.rs", "use crate::sites::acts::rename;", "crate::sites::acts"),
+        ("sites/naming.rs", "use crate::sites::acts::rename;", "beside"),
         ("sites/form.rs", "use crate::sites::report::Sheet;", "beside"),
         ("sites/pages.rs", "use crate::app::Config;", "crate::app"),
         ("web/layout.rs", "use crate::people::pages::SignInPath;", "crate::people::pages"),
@@ -70,6 +71,11 @@ fn a_lower_room_may_not_use_a_higher_one() {
             "sites/store.rs",
             "use crate::journal::Act; use crate::sites::model::{Site, SiteCode}; use crate::db::StoreError;",
         ),
+        (
+            "people/permit.rs",
+            "use crate::people::store::grants; use crate::people::password::Hash;",
+        ),
+        ("sites/store.rs", "use crate::people::permit::Permit;"),
         ("sites/acts.rs", "use crate::sites::store; fn f() { store::insert() }"),
         (
             "sites/report.rs",
@@ -97,6 +103,15 @@ fn a_second_name_hides_nothing() {
     caught(rules::arrows, &by_export, &["src/sites/acts.rs", "crate::people::pages"]);
     let unlisted = house(&[("sites/acts.rs", "use crate::towers::Tower;")]);
     caught(rules::arrows, &unlisted, &["src/lib.rs"]);
+}
+
+#[test]
+fn a_model_may_say_who_acted() {
+    let head = ("journal/mod.rs", "mod act; pub use act::{Act, Actor};");
+    let who = house(&[head, ("people/model.rs", "use crate::journal::Actor;")]);
+    allowed(rules::arrows, &who);
+    let writes = house(&[head, ("people/model.rs", "use crate::journal::{Act, Actor};")]);
+    caught(rules::arrows, &writes, &["crate::journal"]);
 }
 
 #[test]
@@ -207,6 +222,7 @@ fn impure_arithmetic_is_caught() {
         ("rf/line.rs", "use crate::rf::quantity::Swr; use std::fmt;"),
         ("jobs/model.rs", "use crate::clock::Utc; #[derive(sqlx::Type)] struct A;"),
         ("jobs/pages.rs", "use axum::response::Html; use crate::clock::Clock;"),
+        ("jobs/proof.rs", "use tokio::sync::Semaphore;"),
     ] {
         allowed(rules::pure_below, &house(&[(path, text)]));
     }

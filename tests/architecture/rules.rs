@@ -31,6 +31,10 @@ const WITHOUT_ROOMS: [(&str, u8); 9] = [
     ("web", 6),
     ("app", 9),
 ];
+const MODEL: u8 = 1;
+const ACTS: u8 = 5;
+/// Plain types of a higher place that a model may speak of: who did something is part of what a model says.
+const PLAIN_TYPES: [[&str; 4]; 1] = [["crate", "journal", "act", "Actor"]];
 /// A concept's own `mod.rs`: it names the rooms, and uses nothing itself.
 const CONCEPT_HEAD: u8 = 9;
 
@@ -138,13 +142,13 @@ fn place(module: &[String], is_file: bool) -> Option<Place<'_>> {
     if let Some(&(_, rank)) = WITHOUT_ROOMS.iter().find(|(name, _)| *name == concept) {
         return Some(Place { concept, room: "", rank });
     }
-    let rank = match ROOMS.iter().find(|(name, _)| *name == second) {
-        Some(&(_, rank)) => rank,
-        None if second.is_empty() && is_file => CONCEPT_HEAD,
-        // A file with another name, or a name of the concept's own head, is as low as the model.
-        None => 1,
+    let (room, rank) = match ROOMS.iter().find(|(name, _)| *name == second) {
+        Some(&(_, rank)) => (second, rank),
+        None if second.is_empty() && is_file => (second, CONCEPT_HEAD),
+        // A file with a name of its own may use what an act may; who uses it, uses plain types of it.
+        None if is_file => (second, ACTS),
+        None => ("model", MODEL),
     };
-    let room = if rank == 1 { "model" } else { second };
     Some(Place { concept, room, rank })
 }
 
@@ -160,7 +164,8 @@ pub fn arrows(house: &House) -> Vec<String> {
         };
         for named in source.named() {
             let path = first_name(&named.path, &second_names);
-            if path[0] != "crate" || path.len() < 2 {
+            let plain = PLAIN_TYPES.iter().any(|plain| path.starts_with(&plain.map(str::to_owned)));
+            if path[0] != "crate" || path.len() < 2 || plain {
                 continue;
             }
             if let Some(there) = place(&path[1..], false)
