@@ -1,9 +1,13 @@
 //! standmast: the station commissioning record server.
 
 pub mod rf;
+pub mod words;
 pub mod clock;
 pub mod problem;
 pub mod db;
 pub mod journal;
 pub mod people;
+pub mod instruments;
+pub mod sites;
+pub mod equipment;
 pub mod web;

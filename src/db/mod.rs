@@ -16,6 +16,7 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
 use sqlx::{Connection, SqliteConnection};
 
 use crate::clock::Clock;
+use crate::rf::quantity::{Quantity, Typed};
 
 /// Every change of the schema, embedded.
 pub static MIGRATOR: sqlx::migrate::Migrator = sqlx::migrate!("./migrations");
@@ -60,6 +61,28 @@ impl From<sqlx::Error> for StoreError {
             _ => Self::Database(error),
         }
     }
+}
+
+/// Reads a `_typed` column back: the text as typed with its unit.
+///
+/// # Errors
+/// [`StoreError::Unreadable`] when the text is not one that this program writes.
+pub fn typed_column<Q: Quantity>(stored: &str) -> Result<Typed<Q>, StoreError> {
+    Typed::from_stored(stored)
+        .map_err(|error| StoreError::Unreadable { what: Q::NAME, why: error.to_string() })
+}
+
+/// Reads a column that holds one word of a closed list.
+///
+/// # Errors
+/// [`StoreError::Unreadable`] when the word is not on the list.
+pub fn word_column<T>(
+    what: &'static str,
+    read: impl Fn(&str) -> Option<T>,
+    stored: &str,
+) -> Result<T, StoreError> {
+    read(stored)
+        .ok_or_else(|| StoreError::Unreadable { what, why: format!("unknown word “{stored}”") })
 }
 
 fn options(file: &Path) -> SqliteConnectOptions {

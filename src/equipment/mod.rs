@@ -1,0 +1,3 @@
+//! Equipment: parts, and the RF chains they make from transmitter to antenna, in revisions.
+
+pub mod model;

@@ -1,0 +1,3 @@
+//! Instruments: directional power meters with their ranges, accuracy, directivity and calibration.
+
+pub mod model;

@@ -1,0 +1,3 @@
+//! Sites with their structures, and the frequency assignments radiated from them.
+
+pub mod model;
