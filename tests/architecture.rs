@@ -88,6 +88,11 @@ fn sql_is_written_in_stores() {
 }
 
 #[test]
+fn nothing_is_replaced() {
+    hold(rules::nothing_is_replaced);
+}
+
+#[test]
 fn time_comes_from_the_clock() {
     hold(rules::time_from_the_clock);
 }

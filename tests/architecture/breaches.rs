@@ -186,6 +186,14 @@ fn sql_outside_a_store_is_caught() {
 }
 
 #[test]
+fn a_replacing_insert_is_caught() {
+    let text = "fn f() { sqlx::query!(\"INSERT or replace INTO fact VALUES (1)\") }";
+    caught(rules::nothing_is_replaced, &house(&[("sites/store.rs", text)]), &["sites/store.rs:1"]);
+    let kept = "fn f() { text.replace(\"into\", \"or\") }";
+    allowed(rules::nothing_is_replaced, &house(&[("sites/store.rs", kept)]));
+}
+
+#[test]
 fn a_glance_at_the_machine_clock_is_caught() {
     for text in [
         "fn f() { time::OffsetDateTime::now_utc() }",

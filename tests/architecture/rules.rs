@@ -266,6 +266,21 @@ pub fn sql_in_stores(house: &House) -> Vec<String> {
     })
 }
 
+/// SQLite's REPLACE removes a row without asking the trigger that protects it.
+pub fn nothing_is_replaced(house: &House) -> Vec<String> {
+    house
+        .program()
+        .flat_map(|source| {
+            source.text.lines().enumerate().filter_map(|(number, line)| {
+                let sql = line.to_uppercase();
+                (sql.contains("OR REPLACE") || sql.contains("REPLACE INTO")).then(|| {
+                    format!("src/{}:{}: write ON CONFLICT .. DO UPDATE", source.path, number + 1)
+                })
+            })
+        })
+        .collect()
+}
+
 /// The present comes from the Clock, or a test cannot hold it still.
 pub fn time_from_the_clock(house: &House) -> Vec<String> {
     each_name(house, |source, named| {
