@@ -186,6 +186,14 @@ impl Meter {
         })
     }
 
+    /// Where the true forward power lies, by the full-scale error of its range.
+    #[must_use]
+    pub fn forward_interval(&self, forward: &Typed<Watts>) -> Interval<Watts> {
+        let error = self.forward.error_w(forward);
+        let read = forward.value().value();
+        Interval::between(Watts::nearest(read - error), Watts::nearest(read + error))
+    }
+
     /// What speaks against the ranges chosen for a reading; empty when they fit.
     #[must_use]
     pub fn range_problems(&self, powers: &Powers) -> Vec<RangeProblem> {

@@ -1,7 +1,12 @@
 //! Pure arithmetic of radio frequency work: no input or output, no clock, no other part of the
 //! program. Every formula names its source beside it and is checked against it in a test.
 
+pub mod arrester;
+pub mod decision;
+pub mod element;
+pub mod exposure;
 pub mod line;
 pub mod meter;
+pub mod power;
 pub mod quantity;
 pub mod reflection;

@@ -1,8 +1,12 @@
 //! Every formula against something outside the project: a standard, a handbook table or a
 //! reference library, named beside each table.
 
+mod arrester;
+mod element;
+mod exposure;
 mod line;
 mod meter;
+mod power;
 mod reflection;
 
 /// Checks a computed figure against a reference, with a relative tolerance.

@@ -251,6 +251,14 @@ quantity! {
     VelocityFactor, "velocity factor", "", 0.3, 1.0
 }
 quantity! {
+    /// One thing as a multiple of another of the same kind, 0 and up.
+    Ratio, "ratio", "", 0.0, f64::INFINITY
+}
+quantity! {
+    /// Power density of a field.
+    WattsPerSquareMetre, "power density", "W/m²", 0.0, 1_000_000.0
+}
+quantity! {
     /// Temperature of air, line or part, −90 to 200 °C.
     Celsius, "temperature", "°C", -90.0, 200.0
 }
