@@ -1,6 +1,7 @@
 //! standmast: the station commissioning record server.
 
 pub mod rf;
+pub mod figure;
 pub mod words;
 pub mod clock;
 pub mod problem;
