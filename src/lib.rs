@@ -8,6 +8,7 @@ pub mod problem;
 pub mod db;
 pub mod journal;
 pub mod people;
+pub mod profiles;
 pub mod instruments;
 pub mod sites;
 pub mod equipment;

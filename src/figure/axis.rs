@@ -13,17 +13,8 @@ impl Axis {
     /// `low` lies at pixel `from`, `high` at pixel `to`; an empty stretch of values is widened.
     pub(super) fn new((low, high): (f64, f64), (from, to): (f64, f64)) -> Self {
         let low = if low.is_finite() { low } else { 0.0 };
-        let high = if high.is_finite() && high > low {
-            high
-        } else {
-            low + 1.0
-        };
-        Self {
-            low,
-            high,
-            from,
-            to,
-        }
+        let high = if high.is_finite() && high > low { high } else { low + 1.0 };
+        Self { low, high, from, to }
     }
 
     pub(super) const fn low(&self) -> f64 {
@@ -75,40 +66,22 @@ pub(super) fn round_step(least: f64) -> f64 {
 /// A value as people write it: at most `decimals` decimals, no trailing zeros.
 pub(super) fn plain(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
-        return if value > 0.0 {
-            "∞".to_owned()
-        } else {
-            "?".to_owned()
-        };
+        return if value > 0.0 { "∞".to_owned() } else { "?".to_owned() };
     }
     let text = format!("{value:.decimals$}");
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.replace('-', "−")
-    }
+    let text =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.replace('-', "−") }
 }
 
 /// Every tick with as many decimals as the axis needs, so that they line up.
 pub(super) fn tick_texts(ticks: &[f64]) -> Vec<String> {
     let decimals = ticks
         .iter()
-        .map(|tick| {
-            plain(*tick, 3)
-                .split_once('.')
-                .map_or(0, |(_, rest)| rest.len())
-        })
+        .map(|tick| plain(*tick, 3).split_once('.').map_or(0, |(_, rest)| rest.len()))
         .max()
         .unwrap_or(0);
-    ticks
-        .iter()
-        .map(|tick| format!("{tick:.decimals$}").replace('-', "−"))
-        .collect()
+    ticks.iter().map(|tick| format!("{tick:.decimals$}").replace('-', "−")).collect()
 }
 
 #[cfg(test)]
@@ -118,10 +91,7 @@ mod tests {
     #[test]
     fn ticks_are_round_and_on_the_axis() {
         let axis = Axis::new((1.0, 1.83), (0.0, 300.0));
-        assert_eq!(
-            tick_texts(&axis.ticks(5.0)),
-            ["1.0", "1.2", "1.4", "1.6", "1.8"]
-        );
+        assert_eq!(tick_texts(&axis.ticks(5.0)), ["1.0", "1.2", "1.4", "1.6", "1.8"]);
         let axis = Axis::new((0.0, 150.0), (0.0, 300.0));
         assert_eq!(tick_texts(&axis.ticks(6.0)), ["0", "50", "100", "150"]);
         let axis = Axis::new((706.0, 741.0), (0.0, 300.0));

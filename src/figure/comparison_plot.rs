@@ -80,22 +80,12 @@ struct Row<'a> {
 /// the intervals, below that above them.
 #[must_use]
 pub fn draw(input: &ComparisonPlot, width: f64) -> Picture {
-    let width = if width.is_finite() {
-        width.max(280.0)
-    } else {
-        280.0
-    };
+    let width = if width.is_finite() { width.max(280.0) } else { 280.0 };
     let wide = width >= 560.0;
     let left = if wide { 220.0 } else { 10.0 };
     let right = width - 18.0;
     let axis = Axis::new((1.0, greatest(input)), (left, right));
-    let field = Field {
-        axis,
-        left,
-        right,
-        width,
-        wide,
-    };
+    let field = Field { axis, left, right, width, wide };
     let mut shapes = Vec::new();
     let mut top = 0.0;
     if let Some(heading) = &input.heading {
@@ -183,11 +173,7 @@ fn range_words([low, high]: [f64; 2], at_least: bool) -> String {
     } else {
         format!("{} and more", swr(low))
     };
-    if at_least {
-        format!("{words} or wider")
-    } else {
-        words
-    }
+    if at_least { format!("{words} or wider") } else { words }
 }
 
 fn row_words(row: &Interval) -> String {
@@ -205,11 +191,7 @@ fn row_words(row: &Interval) -> String {
 }
 
 fn rows<'a>(input: &'a ComparisonPlot, field: &Field, top: f64) -> (Vec<Row<'a>>, f64) {
-    let room = if field.wide {
-        field.left - 26.0
-    } else {
-        field.width - 12.0
-    };
+    let room = if field.wide { field.left - 26.0 } else { field.width - 12.0 };
     let mut y = top;
     let rows = input
         .rows
@@ -219,9 +201,8 @@ fn rows<'a>(input: &'a ComparisonPlot, field: &Field, top: f64) -> (Vec<Row<'a>>
                 Role::Stand | Role::Predicted => Paint::Sea,
                 Role::Installed => Paint::Ink,
             };
-            let mut label = Label::new(room)
-                .name(&interval.name)
-                .painted(&row_words(interval), paint);
+            let mut label =
+                Label::new(room).name(&interval.name).painted(&row_words(interval), paint);
             if let Some(widest) = interval.widest {
                 label = label.fact(&format!("at the widest {}", range_words(widest, false)));
             }
@@ -237,12 +218,7 @@ fn rows<'a>(input: &'a ComparisonPlot, field: &Field, top: f64) -> (Vec<Row<'a>>
                 y += label.height() + BAND + 24.0;
                 row_top + label.height() + 6.0 + BAND / 2.0
             };
-            Row {
-                interval,
-                label,
-                top: row_top,
-                middle,
-            }
+            Row { interval, label, top: row_top, middle }
         })
         .collect();
     (rows, y.max(top + 20.0))
@@ -258,11 +234,7 @@ fn draw_axis(
     let ticks = field.axis.ticks(most);
     for (tick, label) in ticks.iter().zip(tick_texts(&ticks)) {
         let x = field.axis.at(*tick);
-        shapes.push(line(
-            [x, top],
-            [x, bottom + 4.0],
-            Stroke::solid(Paint::Rule, 1.0),
-        ));
+        shapes.push(line([x, top], [x, bottom + 4.0], Stroke::solid(Paint::Rule, 1.0)));
         shapes.push(text(
             [x, bottom + 18.0],
             label,
@@ -271,11 +243,7 @@ fn draw_axis(
             Paint::SoftInk,
         ));
     }
-    shapes.push(line(
-        [field.left, bottom],
-        [field.right, bottom],
-        Stroke::solid(Paint::Ink, 1.2),
-    ));
+    shapes.push(line([field.left, bottom], [field.right, bottom], Stroke::solid(Paint::Ink, 1.2)));
     let Some(limit) = input.limit.filter(|limit| limit.is_finite()) else {
         return;
     };
@@ -287,18 +255,8 @@ fn draw_axis(
     } else {
         (Anchor::End, x - 6.0)
     };
-    shapes.push(text(
-        [at, top - 8.0],
-        words,
-        (Face::Strong, 12.0),
-        anchor,
-        Paint::Oxide,
-    ));
-    shapes.push(line(
-        [x, top - 20.0],
-        [x, bottom],
-        Stroke::solid(Paint::Oxide, 2.2),
-    ));
+    shapes.push(text([at, top - 8.0], words, (Face::Strong, 12.0), anchor, Paint::Oxide));
+    shapes.push(line([x, top - 20.0], [x, bottom], Stroke::solid(Paint::Oxide, 2.2)));
 }
 
 /// How a row's interval looks.
@@ -315,11 +273,9 @@ const fn look(role: Role) -> Look {
             stroke: Stroke::solid(Paint::Sea, 1.8),
             paint: Paint::Sea,
         },
-        Role::Predicted => Look {
-            fill: None,
-            stroke: Stroke::dashed(Paint::Sea, 1.8),
-            paint: Paint::Sea,
-        },
+        Role::Predicted => {
+            Look { fill: None, stroke: Stroke::dashed(Paint::Sea, 1.8), paint: Paint::Sea }
+        }
         Role::Installed => Look {
             fill: Some(Fill::tint(Paint::Ink, 24)),
             stroke: Stroke::solid(Paint::Ink, 1.8),
@@ -336,10 +292,7 @@ fn draw_row(row: Row<'_>, field: &Field) -> Shape {
         None => parts.push(line(
             [field.left, y],
             [field.right, y],
-            Stroke {
-                dash: Some([2.0, 5.0]),
-                ..Stroke::solid(Paint::SoftInk, 1.0)
-            },
+            Stroke { dash: Some([2.0, 5.0]), ..Stroke::solid(Paint::SoftInk, 1.0) },
         )),
         Some(range) => {
             if let Some(widest) = row.interval.widest {
@@ -351,12 +304,7 @@ fn draw_row(row: Row<'_>, field: &Field) -> Shape {
     if let Some(value) = row.interval.value
         && field.axis.holds(value)
     {
-        parts.push(circle(
-            [field.axis.at(value), y],
-            5.0,
-            Some(Fill::solid(look.paint)),
-            None,
-        ));
+        parts.push(circle([field.axis.at(value), y], 5.0, Some(Fill::solid(look.paint)), None));
     }
     let label_at = [if field.wide { 0.0 } else { 4.0 }, row.top];
     if !field.wide {
@@ -369,11 +317,7 @@ fn draw_row(row: Row<'_>, field: &Field) -> Shape {
         ));
     }
     parts.extend(row.label.draw(label_at));
-    Shape::Group {
-        href: row.interval.href.clone(),
-        name: row.interval.name.clone(),
-        shapes: parts,
-    }
+    Shape::Group { href: row.interval.href.clone(), name: row.interval.name.clone(), shapes: parts }
 }
 
 /// The widest band of a prediction: a thin line with ends.
@@ -390,11 +334,7 @@ fn widest_band([low, high]: [f64; 2], y: f64, field: &Field, parts: &mut Vec<Sha
 }
 
 fn arrow(x: f64, y: f64, paint: Paint) -> Shape {
-    polygon(
-        vec![[x, y - 7.0], [x, y + 7.0], [x + 12.0, y]],
-        Some(Fill::solid(paint)),
-        None,
-    )
+    polygon(vec![[x, y - 7.0], [x, y + 7.0], [x + 12.0, y]], Some(Fill::solid(paint)), None)
 }
 
 fn band(
@@ -416,12 +356,7 @@ fn band(
             Some(look.stroke),
         ));
     } else {
-        parts.push(rect(
-            [from, top],
-            [(to - from).max(1.0), BAND],
-            look.fill,
-            None,
-        ));
+        parts.push(rect([from, top], [(to - from).max(1.0), BAND], look.fill, None));
         for (x, outward) in [(from, -1.0), (to, 1.0)] {
             if outward > 0.0 && beyond {
                 continue;
@@ -430,10 +365,7 @@ fn band(
                 [x, top - 3.0],
                 [x, bottom + 3.0],
                 if at_least {
-                    Stroke {
-                        dash: Some([2.0, 3.0]),
-                        ..look.stroke
-                    }
+                    Stroke { dash: Some([2.0, 3.0]), ..look.stroke }
                 } else {
                     look.stroke
                 },
@@ -459,10 +391,8 @@ fn band(
 /// The rows as a table.
 #[must_use]
 pub fn table(input: &ComparisonPlot) -> Table {
-    let mut table = Table::new(
-        &axis_name(input),
-        ["Row", "SWR", "Least", "Greatest", "Widest", "Remark"],
-    );
+    let mut table =
+        Table::new(&axis_name(input), ["Row", "SWR", "Least", "Greatest", "Widest", "Remark"]);
     let dash = || "—".to_owned();
     for row in &input.rows {
         let mut remark = row.note.clone();
@@ -477,8 +407,7 @@ pub fn table(input: &ComparisonPlot) -> Table {
             row.value.map_or_else(dash, swr),
             row.range.map_or_else(dash, |range| swr(range[0])),
             row.range.map_or_else(dash, |range| swr(range[1])),
-            row.widest
-                .map_or_else(dash, |widest| range_words(widest, false)),
+            row.widest.map_or_else(dash, |widest| range_words(widest, false)),
             remark,
         ]);
     }
@@ -496,11 +425,8 @@ pub fn table(input: &ComparisonPlot) -> Table {
 }
 
 fn description(input: &ComparisonPlot) -> String {
-    let mut sentences: Vec<String> = input
-        .rows
-        .iter()
-        .map(|row| format!("{}: {}.", row.name, row_words(row)))
-        .collect();
+    let mut sentences: Vec<String> =
+        input.rows.iter().map(|row| format!("{}: {}.", row.name, row_words(row))).collect();
     if let Some(limit) = input.limit {
         sentences.push(format!("The limit at this point is {}.", swr(limit)));
     }

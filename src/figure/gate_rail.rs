@@ -49,11 +49,7 @@ const RAIL: f64 = 9.0;
 /// name, below that with the present one's.
 #[must_use]
 pub fn draw(input: &GateRail, width: f64) -> Picture {
-    let width = if width.is_finite() {
-        width.max(280.0)
-    } else {
-        280.0
-    };
+    let width = if width.is_finite() { width.max(280.0) } else { 280.0 };
     let count = f64::from(u16::try_from(input.stages.len().max(1)).unwrap_or(u16::MAX));
     let pitch = (width - 12.0) / count;
     let wide = width >= 560.0;
@@ -62,11 +58,7 @@ pub fn draw(input: &GateRail, width: f64) -> Picture {
         .iter()
         .map(|stage| Face::Strong.wrap(&stage.name, 13.0, pitch - 16.0))
         .collect();
-    let above = if wide {
-        names.iter().map(Vec::len).max().unwrap_or(0)
-    } else {
-        0
-    };
+    let above = if wide { names.iter().map(Vec::len).max().unwrap_or(0) } else { 0 };
     let y = 16.0 * f64::from(u16::try_from(above).unwrap_or(0)) + 20.0;
     let mut shapes = Vec::new();
     let mut lowest = y + 18.0;
@@ -74,13 +66,7 @@ pub fn draw(input: &GateRail, width: f64) -> Picture {
     for (index, (stage, name)) in input.stages.iter().zip(&names).enumerate() {
         let mut parts = segment(stage, index, input.present, (x, x + pitch, y));
         if wide {
-            let under = stage_words(
-                stage,
-                name,
-                index == input.present,
-                (x, pitch, y),
-                &mut parts,
-            );
+            let under = stage_words(stage, name, index == input.present, (x, pitch, y), &mut parts);
             lowest = lowest.max(under);
         }
         shapes.push(Shape::Group {
@@ -114,10 +100,7 @@ fn segment(
     let track = match (stage.gate, now) {
         (_, true) => Stroke::solid(Paint::Oxide, 4.0),
         (Gate::Passed, false) => Stroke::solid(Paint::Sea, 4.0),
-        _ => Stroke {
-            dash: Some([2.0, 4.0]),
-            ..Stroke::solid(Paint::SoftInk, 1.6)
-        },
+        _ => Stroke { dash: Some([2.0, 4.0]), ..Stroke::solid(Paint::SoftInk, 1.6) },
     };
     let mut parts = vec![line([from + 6.0, y], [to - 6.0, y], track)];
     let post = Stroke::solid(
@@ -133,11 +116,7 @@ fn segment(
         Gate::Passed => {
             parts.push(line([to, y - RAIL], [to, y - 4.0], post));
             parts.push(line([to, y + 4.0], [to, y + RAIL], post));
-            parts.push(line(
-                [to - 6.0, y],
-                [to + 6.0, y],
-                Stroke::solid(Paint::Sea, 4.0),
-            ));
+            parts.push(line([to - 6.0, y], [to + 6.0, y], Stroke::solid(Paint::Sea, 4.0)));
         }
         Gate::Ready => {
             parts.push(line([to, y - RAIL], [to, y - 4.0], post));
@@ -165,31 +144,15 @@ fn stage_words(
 ) -> f64 {
     let lines = f64::from(u16::try_from(name.len()).unwrap_or(0));
     let mut base = y - 16.0 - (lines - 1.0) * 16.0;
-    let (face, paint) = if now {
-        (Face::Strong, Paint::Ink)
-    } else {
-        (Face::Text, Paint::SoftInk)
-    };
+    let (face, paint) = if now { (Face::Strong, Paint::Ink) } else { (Face::Text, Paint::SoftInk) };
     for words in name {
-        parts.push(text(
-            [x + 6.0, base],
-            &**words,
-            (face, 13.0),
-            Anchor::Start,
-            paint,
-        ));
+        parts.push(text([x + 6.0, base], &**words, (face, 13.0), Anchor::Start, paint));
         base += 16.0;
     }
     let mut base = y + 8.0;
     for words in Face::Text.wrap(&stage.word, 12.0, pitch - 16.0) {
         base += 15.0;
-        parts.push(text(
-            [x + 6.0, base],
-            words,
-            (Face::Text, 12.0),
-            Anchor::Start,
-            paint,
-        ));
+        parts.push(text([x + 6.0, base], words, (Face::Text, 12.0), Anchor::Start, paint));
     }
     base + 4.0
 }
@@ -199,12 +162,7 @@ fn present_words(input: &GateRail, width: f64, y: f64, shapes: &mut Vec<Shape>) 
     let mut base = y + 14.0;
     let (first, second) = match input.stages.get(input.present) {
         Some(stage) => (
-            format!(
-                "Stage {} of {}: {}",
-                input.present + 1,
-                input.stages.len(),
-                stage.name
-            ),
+            format!("Stage {} of {}: {}", input.present + 1, input.stages.len(), stage.name),
             stage.word.clone(),
         ),
         None => ("All gates passed".to_owned(), String::new()),
@@ -215,13 +173,7 @@ fn present_words(input: &GateRail, width: f64, y: f64, shapes: &mut Vec<Shape>) 
         }
         for row in face.wrap(&words, size, width * 0.97) {
             base += 17.0;
-            shapes.push(text(
-                [2.0, base],
-                row,
-                (face, size),
-                Anchor::Start,
-                Paint::Ink,
-            ));
+            shapes.push(text([2.0, base], row, (face, size), Anchor::Start, Paint::Ink));
         }
     }
     base + 4.0
@@ -257,20 +209,12 @@ fn description(input: &GateRail) -> String {
         .stages
         .iter()
         .map(|stage| {
-            let word = if stage.word.is_empty() {
-                gate_word(stage.gate)
-            } else {
-                &stage.word
-            };
+            let word = if stage.word.is_empty() { gate_word(stage.gate) } else { &stage.word };
             format!("{}: {word}", stage.name)
         })
         .collect();
     match input.stages.get(input.present) {
-        Some(stage) => format!(
-            "The job is in the stage {}. {}.",
-            stage.name,
-            stages.join("; ")
-        ),
+        Some(stage) => format!("The job is in the stage {}. {}.", stage.name, stages.join("; ")),
         None => format!("All gates are passed. {}.", stages.join("; ")),
     }
 }

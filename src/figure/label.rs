@@ -18,11 +18,7 @@ pub(super) struct Label {
 
 impl Label {
     pub(super) const fn new(width: f64) -> Self {
-        Self {
-            width,
-            height: 0.0,
-            shapes: Vec::new(),
-        }
+        Self { width, height: 0.0, shapes: Vec::new() }
     }
 
     pub(super) const fn height(&self) -> f64 {
@@ -57,8 +53,7 @@ impl Label {
         if let Some(state) = state {
             let top = self.height;
             self.push(&state.word, Face::Text, 12.0, Paint::Ink, 16.0);
-            self.shapes
-                .extend(marks::shapes(state.mark, [0.0, top + 2.5], 12.0));
+            self.shapes.extend(marks::shapes(state.mark, [0.0, top + 2.5], 12.0));
         }
         self
     }
@@ -67,75 +62,36 @@ impl Label {
         let room = (self.width - indent) * SLACK;
         for row in face.wrap(words, size, room) {
             let baseline = self.height + size + 1.0;
-            self.shapes.push(text(
-                [indent, baseline],
-                row,
-                (face, size),
-                Anchor::Start,
-                paint,
-            ));
+            self.shapes.push(text([indent, baseline], row, (face, size), Anchor::Start, paint));
             self.height += (size * 1.32).round();
         }
     }
 
     /// The shapes with the label's upper left corner at `at`.
     pub(super) fn draw(self, at: [f64; 2]) -> Vec<Shape> {
-        self.shapes
-            .into_iter()
-            .map(|shape| moved(shape, at))
-            .collect()
+        self.shapes.into_iter().map(|shape| moved(shape, at)).collect()
     }
 }
 
 /// The shape moved right and down.
 pub(super) fn moved(shape: Shape, [dx, dy]: [f64; 2]) -> Shape {
     match shape {
-        Shape::Path {
-            points,
-            closed,
-            fill,
-            stroke,
-        } => Shape::Path {
+        Shape::Path { points, closed, fill, stroke } => Shape::Path {
             points: points.into_iter().map(|[x, y]| [x + dx, y + dy]).collect(),
             closed,
             fill,
             stroke,
         },
-        Shape::Circle {
-            centre: [x, y],
-            radius,
-            fill,
-            stroke,
-        } => Shape::Circle {
-            centre: [x + dx, y + dy],
-            radius,
-            fill,
-            stroke,
-        },
-        Shape::Text {
-            at: [x, y],
-            text,
-            size,
-            face,
-            anchor,
-            paint,
-            struck,
-        } => Shape::Text {
-            at: [x + dx, y + dy],
-            text,
-            size,
-            face,
-            anchor,
-            paint,
-            struck,
-        },
+        Shape::Circle { centre: [x, y], radius, fill, stroke } => {
+            Shape::Circle { centre: [x + dx, y + dy], radius, fill, stroke }
+        }
+        Shape::Text { at: [x, y], text, size, face, anchor, paint, struck } => {
+            Shape::Text { at: [x + dx, y + dy], text, size, face, anchor, paint, struck }
+        }
         Shape::Group { href, name, shapes } => Shape::Group {
             href,
             name,
-            shapes: shapes
-                .into_iter()
-                .map(|shape| moved(shape, [dx, dy]))
-                .collect(),
+            shapes: shapes.into_iter().map(|shape| moved(shape, [dx, dy])).collect(),
         },
     }
 }

@@ -35,24 +35,14 @@ impl State {
     /// A state from its mark and word.
     #[must_use]
     pub fn new(mark: Mark, word: impl Into<String>) -> Self {
-        Self {
-            mark,
-            word: word.into(),
-        }
+        Self { mark, word: word.into() }
     }
 }
 
 impl Mark {
     /// Every mark.
-    pub const ALL: [Self; 7] = [
-        Self::Tick,
-        Self::Cross,
-        Self::Ring,
-        Self::Dash,
-        Self::Diamond,
-        Self::Flag,
-        Self::Link,
-    ];
+    pub const ALL: [Self; 7] =
+        [Self::Tick, Self::Cross, Self::Ring, Self::Dash, Self::Diamond, Self::Flag, Self::Link];
 
     const fn kind(self) -> &'static str {
         match self {
@@ -94,22 +84,15 @@ pub fn shapes(mark: Mark, [x, y]: [f64; 2], size: f64) -> Vec<Shape> {
         Mark::Cross => {
             let paper = Stroke::solid(Paint::Paper, 2.0 * unit);
             vec![
-                rect(
-                    at(1.5, 1.5),
-                    [13.0 * unit, 13.0 * unit],
-                    Some(Fill::solid(Paint::Ink)),
-                    None,
-                ),
+                rect(at(1.5, 1.5), [13.0 * unit, 13.0 * unit], Some(Fill::solid(Paint::Ink)), None),
                 line(at(4.8, 4.8), at(11.2, 11.2), paper),
                 line(at(11.2, 4.8), at(4.8, 11.2), paper),
             ]
         }
         Mark::Ring => vec![circle(at(8.0, 8.0), 5.6 * unit, None, Some(ink(1.9)))],
-        Mark::Dash => vec![line(
-            at(2.5, 8.0),
-            at(13.5, 8.0),
-            Stroke::solid(Paint::SoftInk, 2.2 * unit),
-        )],
+        Mark::Dash => {
+            vec![line(at(2.5, 8.0), at(13.5, 8.0), Stroke::solid(Paint::SoftInk, 2.2 * unit))]
+        }
         Mark::Diamond => vec![polygon(
             vec![at(8.0, 1.4), at(14.6, 8.0), at(8.0, 14.6), at(1.4, 8.0)],
             None,

@@ -70,10 +70,7 @@ impl Fill {
     /// An opaque fill.
     #[must_use]
     pub const fn solid(paint: Paint) -> Self {
-        Self {
-            paint,
-            opacity: 100,
-        }
+        Self { paint, opacity: 100 }
     }
 
     /// A translucent fill; `opacity` in percent.
@@ -98,21 +95,13 @@ impl Stroke {
     /// An unbroken line.
     #[must_use]
     pub const fn solid(paint: Paint, width: f64) -> Self {
-        Self {
-            paint,
-            width,
-            dash: None,
-        }
+        Self { paint, width, dash: None }
     }
 
     /// A broken line: what is expected, permitted or missing.
     #[must_use]
     pub const fn dashed(paint: Paint, width: f64) -> Self {
-        Self {
-            paint,
-            width,
-            dash: Some([4.0, 3.0]),
-        }
+        Self { paint, width, dash: Some([4.0, 3.0]) }
     }
 }
 
@@ -235,12 +224,7 @@ pub(super) fn line(from: [f64; 2], to: [f64; 2], stroke: Stroke) -> Shape {
 }
 
 pub(super) const fn polyline(points: Vec<[f64; 2]>, stroke: Stroke) -> Shape {
-    Shape::Path {
-        points,
-        closed: false,
-        fill: None,
-        stroke: Some(stroke),
-    }
+    Shape::Path { points, closed: false, fill: None, stroke: Some(stroke) }
 }
 
 pub(super) const fn polygon(
@@ -248,12 +232,7 @@ pub(super) const fn polygon(
     fill: Option<Fill>,
     stroke: Option<Stroke>,
 ) -> Shape {
-    Shape::Path {
-        points,
-        closed: true,
-        fill,
-        stroke,
-    }
+    Shape::Path { points, closed: true, fill, stroke }
 }
 
 /// A rectangle from its upper left corner, width and height.
@@ -263,16 +242,7 @@ pub(super) fn rect(
     fill: Option<Fill>,
     stroke: Option<Stroke>,
 ) -> Shape {
-    polygon(
-        vec![
-            [x, y],
-            [x + width, y],
-            [x + width, y + height],
-            [x, y + height],
-        ],
-        fill,
-        stroke,
-    )
+    polygon(vec![[x, y], [x + width, y], [x + width, y + height], [x, y + height]], fill, stroke)
 }
 
 pub(super) const fn circle(
@@ -281,12 +251,7 @@ pub(super) const fn circle(
     fill: Option<Fill>,
     stroke: Option<Stroke>,
 ) -> Shape {
-    Shape::Circle {
-        centre,
-        radius,
-        fill,
-        stroke,
-    }
+    Shape::Circle { centre, radius, fill, stroke }
 }
 
 pub(super) fn text(
@@ -296,13 +261,5 @@ pub(super) fn text(
     anchor: Anchor,
     paint: Paint,
 ) -> Shape {
-    Shape::Text {
-        at,
-        text: words.into(),
-        size,
-        face,
-        anchor,
-        paint,
-        struck: false,
-    }
+    Shape::Text { at, text: words.into(), size, face, anchor, paint, struck: false }
 }

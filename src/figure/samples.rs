@@ -49,17 +49,9 @@ pub(crate) fn usual_mast() -> Mast {
             power_out_w: Some(250.2),
         }),
         ground_kits: [KitPlace::Top, KitPlace::Foot, KitPlace::Entry]
-            .map(|place| GroundKit {
-                place,
-                state: None,
-                href: Some("/kits".to_owned()),
-            })
+            .map(|place| GroundKit { place, state: None, href: Some("/kits".to_owned()) })
             .to_vec(),
-        arrester: Some(part(
-            "Gas-tube arrester",
-            &["350 V, bonded 12 mΩ"],
-            passed(),
-        )),
+        arrester: Some(part("Gas-tube arrester", &["350 V, bonded 12 mΩ"], passed())),
         measuring_point: Some(part(
             "Directional meter",
             &["SWR 1.44 (1.36 to 1.53)"],
@@ -100,10 +92,7 @@ pub(crate) fn longest_mast(kind: StructureKind, structure_m: f64, antenna_m: f64
     mast.antenna = Some(Antenna {
         part: part(
             "Half-wave dipole, adjustable, stainless elements with a heated radome",
-            &[
-                "ERP 238 W of 250 W, vertical",
-                "serial TRN-000123456789-ABCDEFGHIJKLMNOP",
-            ],
+            &["ERP 238 W of 250 W, vertical", "serial TRN-000123456789-ABCDEFGHIJKLMNOP"],
             long.clone(),
         ),
         kind: AntennaKind::HalfWaveDipole,
@@ -135,11 +124,7 @@ pub(crate) fn longest_mast(kind: StructureKind, structure_m: f64, antenna_m: f64
         long.clone(),
     ));
     mast.transmitter = Some(Transmitter {
-        part: part(
-            "Main transmitter with N+1 exciter changeover",
-            &[],
-            long.clone(),
-        ),
+        part: part("Main transmitter with N+1 exciter changeover", &[], long.clone()),
         power_w: Some(19_850.0),
         authorised_power_w: Some(20_000.0),
     });
@@ -170,10 +155,7 @@ fn masts() -> Vec<(&'static str, Mast)> {
     }
     vec![
         ("usual", usual_mast()),
-        (
-            "longest-150",
-            longest_mast(StructureKind::Tower, 150.0, 146.0),
-        ),
+        ("longest-150", longest_mast(StructureKind::Tower, 150.0, 146.0)),
         ("longest-3", longest_mast(StructureKind::Pole, 3.0, 3.0)),
         ("roof", longest_mast(StructureKind::Roof, 12.0, 16.5)),
         ("low-antenna", wrong),
@@ -284,13 +266,8 @@ fn interval(role: Role, name: &str, note: &str, value: Option<f64>, range: [f64;
 
 /// A stand reading, its prediction and an installed reading that is higher.
 pub(crate) fn usual_comparison() -> ComparisonPlot {
-    let mut predicted = interval(
-        Role::Predicted,
-        "Predicted",
-        "if the mast adds nothing",
-        None,
-        [1.0, 1.28],
-    );
+    let mut predicted =
+        interval(Role::Predicted, "Predicted", "if the mast adds nothing", None, [1.0, 1.28]);
     predicted.widest = Some([1.0, 1.37]);
     ComparisonPlot {
         heading: Some("Stand against installed".to_owned()),
@@ -304,13 +281,7 @@ pub(crate) fn usual_comparison() -> ComparisonPlot {
                 [1.04, 1.15],
             ),
             predicted,
-            interval(
-                Role::Installed,
-                "Installed",
-                "19 Mar 2031, dry",
-                Some(1.44),
-                [1.36, 1.53],
-            ),
+            interval(Role::Installed, "Installed", "19 Mar 2031, dry", Some(1.44), [1.36, 1.53]),
         ],
         limit: Some(1.5),
     }
@@ -361,11 +332,7 @@ pub(crate) fn usual_rail() -> GateRail {
         stages: vec![
             stage("Authority and safety", Gate::Passed, "released 8 Mar"),
             stage("Stand", Gate::Passed, "released 12 Mar"),
-            stage(
-                "On the mast",
-                Gate::Lapsed,
-                "lapsed: a reading was corrected",
-            ),
+            stage("On the mast", Gate::Lapsed, "lapsed: a reading was corrected"),
             stage("Cold tests", Gate::Blocked, "2 checks open"),
             stage("RF on", Gate::Ahead, ""),
             stage("Hand-over", Gate::Ahead, ""),
@@ -420,24 +387,14 @@ fn extents(shapes: &[Shape], found: &mut Vec<(String, [f64; 4])>) {
     for shape in shapes {
         match shape {
             Shape::Group { shapes, .. } => extents(shapes, found),
-            Shape::Text {
-                at: [x, y],
-                text,
-                size,
-                face,
-                anchor,
-                ..
-            } => {
+            Shape::Text { at: [x, y], text, size, face, anchor, .. } => {
                 let width = face.measure(text, *size);
                 let left = match anchor {
                     Anchor::Start => *x,
                     Anchor::Middle => x - width / 2.0,
                     Anchor::End => x - width,
                 };
-                found.push((
-                    text.clone(),
-                    [left, y - size * 0.72, left + width, y + size * 0.12],
-                ));
+                found.push((text.clone(), [left, y - size * 0.72, left + width, y + size * 0.12]));
             }
             _ => {}
         }
@@ -492,10 +449,7 @@ fn every_picture_is_named_and_has_its_numbers_as_a_table() {
     assert_eq!(table.rows[0], ["1", "742", "14.6", "13 to 16.2", ""]);
     let table = comparison_plot::table(&usual_comparison());
     assert_eq!(table.rows[2][..4], ["Installed", "1.44", "1.36", "1.53"]);
-    assert_eq!(
-        gate_rail::table(&usual_rail()).rows[3][1],
-        "blocked (present stage)"
-    );
+    assert_eq!(gate_rail::table(&usual_rail()).rows[3][1], "blocked (present stage)");
 }
 
 /// Writes every sample under `target/pictures`, for looking at.
@@ -512,19 +466,11 @@ fn samples_are_written_for_looking_at() {
         svg::STYLE_RULES
     );
     for (name, wide, narrow) in all() {
-        let _ = write!(
-            page,
-            "<p>{name}</p>{}",
-            svg::responsive(&wide, &narrow, &name)
-        );
+        let _ = write!(page, "<p>{name}</p>{}", svg::responsive(&wide, &narrow, &name));
     }
     page.push_str("<p>");
     for mark in Mark::ALL {
-        let _ = write!(
-            page,
-            "{} {mark:?} &nbsp; ",
-            svg::decorative(&marks::picture(mark))
-        );
+        let _ = write!(page, "{} {mark:?} &nbsp; ", svg::decorative(&marks::picture(mark)));
     }
     std::fs::write(folder.join("figures.html"), page).unwrap();
 }

@@ -63,14 +63,8 @@ impl<'a> FontTables<'a> {
 
     /// Advance widths by glyph, in font units.
     pub(super) fn advances(&self) -> Vec<u16> {
-        let metrics = self
-            .table(b"hhea")
-            .and_then(|hhea| offset_at(hhea, 34))
-            .unwrap_or(0);
-        let glyphs = self
-            .table(b"maxp")
-            .and_then(|maxp| offset_at(maxp, 4))
-            .unwrap_or(0);
+        let metrics = self.table(b"hhea").and_then(|hhea| offset_at(hhea, 34)).unwrap_or(0);
+        let glyphs = self.table(b"maxp").and_then(|maxp| offset_at(maxp, 4)).unwrap_or(0);
         let Some(hmtx) = self.table(b"hmtx") else {
             return Vec::new();
         };
@@ -182,9 +176,7 @@ fn read_single(subtable: &[u8], pairs: &mut BTreeMap<u16, u16>) -> Option<()> {
 fn read_coverage(coverage: &[u8]) -> Option<Vec<u16>> {
     let count = offset_at(coverage, 2)?;
     if u16_at(coverage, 0)? == 1 {
-        return (0..count)
-            .map(|index| u16_at(coverage, 4 + 2 * index))
-            .collect();
+        return (0..count).map(|index| u16_at(coverage, 4 + 2 * index)).collect();
     }
     let mut glyphs = Vec::new();
     for index in 0..count {

@@ -26,11 +26,7 @@ pub(super) fn number(value: f64) -> String {
     }
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.to_owned()
-    }
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 /// Text safe between tags and inside a quoted attribute.
@@ -123,18 +119,10 @@ fn draw_all(svg: &mut String, shapes: &[Shape]) {
 
 fn draw(svg: &mut String, shape: &Shape) {
     match shape {
-        Shape::Path {
-            points,
-            closed,
-            fill,
-            stroke,
-        } => draw_path(svg, points, *closed, *fill, *stroke),
-        Shape::Circle {
-            centre: [x, y],
-            radius,
-            fill,
-            stroke,
-        } => {
+        Shape::Path { points, closed, fill, stroke } => {
+            draw_path(svg, points, *closed, *fill, *stroke)
+        }
+        Shape::Circle { centre: [x, y], radius, fill, stroke } => {
             push(
                 svg,
                 format_args!(
@@ -156,11 +144,7 @@ fn draw(svg: &mut String, shape: &Shape) {
                 }
                 Some(href) => push(
                     svg,
-                    format_args!(
-                        "<a href=\"{}\" aria-label=\"{}\">",
-                        escaped(href),
-                        escaped(name)
-                    ),
+                    format_args!("<a href=\"{}\" aria-label=\"{}\">", escaped(href), escaped(name)),
                 ),
                 None => svg.push_str("<g>"),
             }
@@ -196,16 +180,7 @@ fn draw_path(
 }
 
 fn draw_text(svg: &mut String, shape: &Shape) {
-    let Shape::Text {
-        at: [x, y],
-        text,
-        size,
-        face,
-        anchor,
-        paint,
-        struck,
-    } = shape
-    else {
+    let Shape::Text { at: [x, y], text, size, face, anchor, paint, struck } = shape else {
         return;
     };
     push(
@@ -238,10 +213,7 @@ fn push_paint(svg: &mut String, attribute: &str, paint: Paint) {
     let [red, green, blue] = paint.rgb();
     push(
         svg,
-        format_args!(
-            " {attribute}=\"var({},#{red:02x}{green:02x}{blue:02x})\"",
-            paint.variable()
-        ),
+        format_args!(" {attribute}=\"var({},#{red:02x}{green:02x}{blue:02x})\"", paint.variable()),
     );
 }
 
@@ -258,15 +230,9 @@ fn push_paints(svg: &mut String, fill: Option<Fill>, stroke: Option<Stroke>) {
     }
     if let Some(stroke) = stroke {
         push_paint(svg, "stroke", stroke.paint);
-        push(
-            svg,
-            format_args!(" stroke-width=\"{}\"", number(stroke.width)),
-        );
+        push(svg, format_args!(" stroke-width=\"{}\"", number(stroke.width)));
         if let Some([dash, gap]) = stroke.dash {
-            push(
-                svg,
-                format_args!(" stroke-dasharray=\"{} {}\"", number(dash), number(gap)),
-            );
+            push(svg, format_args!(" stroke-dasharray=\"{} {}\"", number(dash), number(gap)));
         }
     }
 }

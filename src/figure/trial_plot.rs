@@ -67,11 +67,7 @@ struct Field {
 /// Draws the plot in a column of `width` pixels (at least 280).
 #[must_use]
 pub fn draw(input: &TrialPlot, width: f64) -> Picture {
-    let width = if width.is_finite() {
-        width.max(280.0)
-    } else {
-        280.0
-    };
+    let width = if width.is_finite() { width.max(280.0) } else { 280.0 };
     let mut shapes = Vec::new();
     let mut top = 0.0;
     if let Some(heading) = &input.heading {
@@ -93,10 +89,7 @@ pub fn draw(input: &TrialPlot, width: f64) -> Picture {
     let height = if width < 480.0 { 190.0 } else { 250.0 };
     let field = Field {
         x,
-        y: Axis::new(
-            (0.0, greatest_share(input)),
-            (field_top + height, field_top),
-        ),
+        y: Axis::new((0.0, greatest_share(input)), (field_top + height, field_top)),
         left: LEFT,
         right: width - RIGHT,
         top: field_top,
@@ -164,10 +157,7 @@ fn greatest_share(input: &TrialPlot) -> f64 {
         .filter(|high| high.is_finite())
         .fold(most, f64::max)
         .min(most * 2.0);
-    let target = input
-        .target_percent
-        .filter(|target| target.is_finite())
-        .unwrap_or(0.0);
+    let target = input.target_percent.filter(|target| target.is_finite()).unwrap_or(0.0);
     let most = bars.max(target * 1.3).max(1.0) * 1.06;
     let step = round_step(most / 5.0);
     (most / step).ceil() * step
@@ -241,13 +231,7 @@ fn draw_flags(flags: &[Flag], field: &Field, shapes: &mut Vec<Shape>) {
     for flag in flags {
         let baseline = field.top - 8.0 - flag.row * ROW;
         let face = if flag.line { Face::Strong } else { Face::Text };
-        shapes.push(text(
-            [flag.x, baseline],
-            &*flag.words,
-            (face, 12.0),
-            flag.anchor,
-            flag.paint,
-        ));
+        shapes.push(text([flag.x, baseline], &*flag.words, (face, 12.0), flag.anchor, flag.paint));
     }
 }
 
@@ -274,27 +258,16 @@ fn draw_field(input: &TrialPlot, field: &Field, shapes: &mut Vec<Shape>) {
     }
     if let Some(present) = input.present.filter(|present| present.is_finite()) {
         let x = field.x.at(present);
-        shapes.push(line(
-            [x, field.top - 4.0],
-            [x, field.bottom],
-            Stroke::solid(Paint::Ink, 1.0),
-        ));
+        shapes.push(line([x, field.top - 4.0], [x, field.bottom], Stroke::solid(Paint::Ink, 1.0)));
         shapes.push(polygon(
-            vec![
-                [x - 5.0, field.top - 5.0],
-                [x + 5.0, field.top - 5.0],
-                [x, field.top + 3.0],
-            ],
+            vec![[x - 5.0, field.top - 5.0], [x + 5.0, field.top - 5.0], [x, field.top + 3.0]],
             Some(Fill::solid(Paint::Ink)),
             None,
         ));
     }
     if input.trials.is_empty() {
         shapes.push(text(
-            [
-                f64::midpoint(field.left, field.right),
-                f64::midpoint(field.top, field.bottom),
-            ],
+            [f64::midpoint(field.left, field.right), f64::midpoint(field.top, field.bottom)],
             "no trial recorded yet",
             (Face::Text, 13.0),
             Anchor::Middle,
@@ -322,15 +295,10 @@ fn draw_shares(input: &TrialPlot, field: &Field, shapes: &mut Vec<Shape>) {
     }
     if let Some(target) = target {
         let y = field.y.at(target);
-        shapes.push(line(
-            [field.left, y],
-            [field.right, y],
-            Stroke::solid(Paint::Oxide, 1.4),
-        ));
-        for (words, face, base) in [
-            ("target".to_owned(), Face::Text, y - 1.0),
-            (plain(target, 2), Face::Strong, y + 11.0),
-        ] {
+        shapes.push(line([field.left, y], [field.right, y], Stroke::solid(Paint::Oxide, 1.4)));
+        for (words, face, base) in
+            [("target".to_owned(), Face::Text, y - 1.0), (plain(target, 2), Face::Strong, y + 11.0)]
+        {
             shapes.push(text(
                 [field.left - 7.0, base],
                 words,
@@ -358,11 +326,7 @@ fn draw_settings(field: &Field, shapes: &mut Vec<Shape>) {
         ));
     }
     shapes.push(polyline(
-        vec![
-            [field.left, field.top],
-            [field.left, field.bottom],
-            [field.right, field.bottom],
-        ],
+        vec![[field.left, field.top], [field.left, field.bottom], [field.right, field.bottom]],
         axis,
     ));
 }
@@ -400,27 +364,15 @@ fn draw_trials(input: &TrialPlot, field: &Field, shapes: &mut Vec<Shape>) {
 /// The meter's bar and the point itself.
 fn bar(trial: &Trial, field: &Field, parts: &mut Vec<Shape>) {
     let (x, y) = (field.x.at(trial.setting), field.y.at(trial.share_percent));
-    let paint = if trial.struck {
-        Paint::SoftInk
-    } else {
-        Paint::Ink
-    };
-    let stroke = if trial.struck {
-        Stroke::dashed(paint, 1.0)
-    } else {
-        Stroke::solid(paint, 1.3)
-    };
+    let paint = if trial.struck { Paint::SoftInk } else { Paint::Ink };
+    let stroke = if trial.struck { Stroke::dashed(paint, 1.0) } else { Stroke::solid(paint, 1.3) };
     let low = field.y.at(trial.low_percent.min(trial.share_percent));
     let high = field.y.at(trial.high_percent.max(trial.share_percent));
     parts.push(line([x, low], [x, high], stroke));
     let beyond = !field.y.holds(trial.high_percent);
     if beyond {
         parts.push(polygon(
-            vec![
-                [x - 4.0, high + 7.0],
-                [x + 4.0, high + 7.0],
-                [x, high - 1.0],
-            ],
+            vec![[x - 4.0, high + 7.0], [x + 4.0, high + 7.0], [x, high - 1.0]],
             Some(Fill::solid(paint)),
             None,
         ));
@@ -430,22 +382,14 @@ fn bar(trial: &Trial, field: &Field, parts: &mut Vec<Shape>) {
             parts.push(line(
                 [x, end + outward * 2.0],
                 [x, (end + outward * 9.0).clamp(field.top, field.bottom)],
-                Stroke {
-                    dash: Some([1.5, 2.0]),
-                    ..Stroke::solid(paint, 1.3)
-                },
+                Stroke { dash: Some([1.5, 2.0]), ..Stroke::solid(paint, 1.3) },
             ));
         } else if !(beyond && outward < 0.0) {
             parts.push(line([x - 4.0, end], [x + 4.0, end], stroke));
         }
     }
     if trial.struck {
-        parts.push(circle(
-            [x, y],
-            4.0,
-            Some(Fill::solid(Paint::Paper)),
-            Some(stroke),
-        ));
+        parts.push(circle([x, y], 4.0, Some(Fill::solid(Paint::Paper)), Some(stroke)));
         let cross = Stroke::solid(paint, 1.3);
         parts.push(line([x - 5.0, y - 5.0], [x + 5.0, y + 5.0], cross));
         parts.push(line([x - 5.0, y + 5.0], [x + 5.0, y - 5.0], cross));
@@ -461,12 +405,7 @@ fn number(trial: &Trial, field: &Field, taken: &mut Vec<Extent>, parts: &mut Vec
     let room = Face::Strong.measure(&words, 12.0) + 2.0;
     let extent = |dx: f64, dy: f64| -> Extent {
         let (middle, base) = (x + dx, y + dy);
-        [
-            middle - room / 2.0,
-            base - 5.5,
-            middle + room / 2.0,
-            base + 5.5,
-        ]
+        [middle - room / 2.0, base - 5.5, middle + room / 2.0, base + 5.5]
     };
     let side = room / 2.0 + 7.0;
     let mut places = vec![(side, -8.0), (-side, -8.0), (side, 9.0), (-side, 9.0)];
@@ -507,50 +446,28 @@ fn number(trial: &Trial, field: &Field, taken: &mut Vec<Extent>, parts: &mut Vec
         size: 12.0,
         face: Face::Strong,
         anchor: Anchor::Middle,
-        paint: if trial.struck {
-            Paint::SoftInk
-        } else {
-            Paint::Ink
-        },
+        paint: if trial.struck { Paint::SoftInk } else { Paint::Ink },
         struck: trial.struck,
     });
 }
 
 fn interval(trial: &Trial) -> String {
     let range = if trial.high_percent.is_finite() {
-        format!(
-            "{} to {}",
-            plain(trial.low_percent, 2),
-            plain(trial.high_percent, 2)
-        )
+        format!("{} to {}", plain(trial.low_percent, 2), plain(trial.high_percent, 2))
     } else {
         format!("{} and more", plain(trial.low_percent, 2))
     };
-    if trial.at_least {
-        format!("{range} or wider")
-    } else {
-        range
-    }
+    if trial.at_least { format!("{range} or wider") } else { range }
 }
 
 /// The trials as rows.
 #[must_use]
 pub fn table(input: &TrialPlot) -> Table {
-    let mut table = Table::new(
-        "Trials",
-        [
-            "Trial",
-            "Setting",
-            "Reflected %",
-            "Meter allows %",
-            "Remark",
-        ],
-    );
+    let mut table =
+        Table::new("Trials", ["Trial", "Setting", "Reflected %", "Meter allows %", "Remark"]);
     table.heads[1] = axis_name(input);
     for trial in &input.trials {
-        let now = input
-            .present
-            .is_some_and(|present| (present - trial.setting).abs() < 1e-6);
+        let now = input.present.is_some_and(|present| (present - trial.setting).abs() < 1e-6);
         let remark = match (trial.struck, now) {
             (true, _) => "struck by a correction",
             (false, true) => "the present setting",

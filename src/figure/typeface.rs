@@ -126,11 +126,7 @@ impl Face {
         let mut lines = Vec::new();
         let mut line = String::new();
         for word in text.split_whitespace() {
-            let joined = if line.is_empty() {
-                word.to_owned()
-            } else {
-                format!("{line} {word}")
-            };
+            let joined = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if self.measure(&joined, size) <= width {
                 line = joined;
                 continue;
@@ -209,10 +205,7 @@ mod tests {
         for width in [30.0, 60.0, 200.0, 900.0] {
             let lines = Face::Text.wrap(text, 12.0, width);
             for line in &lines {
-                assert!(
-                    Face::Text.measure(line, 12.0) <= width,
-                    "{line:?} at {width}"
-                );
+                assert!(Face::Text.measure(line, 12.0) <= width, "{line:?} at {width}");
             }
             let joined: String = lines.concat().split_whitespace().collect();
             let all: String = text.split_whitespace().collect();

@@ -17,28 +17,19 @@ pub(super) fn grounding(input: &Mast, frame: &Frame) -> Vec<Shape> {
     let bus = frame.ground + BUS_DEPTH;
     let [arrester_x, _, transmitter_x] = frame.hut_places();
     let known = input.electrode.is_some();
-    let heavy = if known {
-        Stroke::solid(Paint::Oxide, 3.0)
-    } else {
-        Stroke::dashed(Paint::SoftInk, 1.4)
-    };
+    let heavy =
+        if known { Stroke::solid(Paint::Oxide, 3.0) } else { Stroke::dashed(Paint::SoftInk, 1.4) };
     let mut parts = vec![line([frame.conductor_x, bus], [transmitter_x, bus], heavy)];
     for x in [frame.conductor_x, frame.structure_x + 34.0, arrester_x] {
         parts.push(line([x, bus], [x, bus + ROD], heavy));
     }
     parts.push(tag([transmitter_x + 10.0, bus + 4.0], "E"));
-    let mut shapes = vec![group(
-        electrode_href(input),
-        "Ground electrode system".to_owned(),
-        parts,
-    )];
+    let mut shapes =
+        vec![group(electrode_href(input), "Ground electrode system".to_owned(), parts)];
     shapes.push(line(
         [frame.structure_x, frame.ground],
         [frame.structure_x, bus],
-        Stroke {
-            width: heavy.width.min(2.0),
-            ..heavy
-        },
+        Stroke { width: heavy.width.min(2.0), ..heavy },
     ));
     shapes.extend(kits(input, frame, bus));
     shapes
@@ -53,11 +44,8 @@ fn electrode_href(input: &Mast) -> Option<&String> {
 
 /// The ground kits with the conductor they share, names on the left.
 fn kits(input: &Mast, frame: &Frame, bus: f64) -> Vec<Shape> {
-    let mut on_structure: Vec<&GroundKit> = input
-        .ground_kits
-        .iter()
-        .filter(|kit| kit.place != KitPlace::Entry)
-        .collect();
+    let mut on_structure: Vec<&GroundKit> =
+        input.ground_kits.iter().filter(|kit| kit.place != KitPlace::Entry).collect();
     on_structure.sort_by_key(|kit| kit.place);
     on_structure.dedup_by_key(|kit| kit.place);
     let thin = Stroke::solid(Paint::Oxide, 1.6);
@@ -88,41 +76,24 @@ fn kits(input: &Mast, frame: &Frame, bus: f64) -> Vec<Shape> {
         let y = frame.kit_y(kit.place);
         let mut parts = vec![
             line([frame.conductor_x - 4.0, y], [frame.line_x, y], thin),
-            circle(
-                [frame.line_x, y],
-                3.2,
-                Some(Fill::solid(Paint::Oxide)),
-                None,
-            ),
+            circle([frame.line_x, y], 3.2, Some(Fill::solid(Paint::Oxide)), None),
         ];
         parts.extend(label.draw([frame.scale_x + 14.0, top]));
-        shapes.push(group(
-            kit.href.as_ref(),
-            words::kit_name(kit.place).to_owned(),
-            parts,
-        ));
+        shapes.push(group(kit.href.as_ref(), words::kit_name(kit.place).to_owned(), parts));
     }
     shapes.extend(entry_kit(input, frame, bus, thin));
     shapes
 }
 
 fn entry_kit(input: &Mast, frame: &Frame, bus: f64, stroke: Stroke) -> Option<Shape> {
-    let kit = input
-        .ground_kits
-        .iter()
-        .find(|kit| kit.place == KitPlace::Entry)?;
+    let kit = input.ground_kits.iter().find(|kit| kit.place == KitPlace::Entry)?;
     let x = frame.hut_x - 8.0;
     Some(group(
         kit.href.as_ref(),
         words::kit_name(kit.place).to_owned(),
         vec![
             line([x, frame.line_y()], [x, bus], stroke),
-            circle(
-                [x, frame.line_y()],
-                3.2,
-                Some(Fill::solid(Paint::Oxide)),
-                None,
-            ),
+            circle([x, frame.line_y()], 3.2, Some(Fill::solid(Paint::Oxide)), None),
         ],
     ))
 }
@@ -168,19 +139,11 @@ fn inner_line(input: &Mast, frame: &Frame) -> Shape {
         Stroke::dashed(Paint::SoftInk, 1.6)
     };
     let [_, _, transmitter_x] = frame.hut_places();
-    line(
-        [frame.hut_x, frame.line_y()],
-        [transmitter_x, frame.line_y()],
-        stroke,
-    )
+    line([frame.hut_x, frame.line_y()], [transmitter_x, frame.line_y()], stroke)
 }
 
 fn outline(known: bool, paint: Paint) -> Stroke {
-    if known {
-        Stroke::solid(paint, 1.6)
-    } else {
-        Stroke::dashed(Paint::SoftInk, 1.4)
-    }
+    if known { Stroke::solid(paint, 1.6) } else { Stroke::dashed(Paint::SoftInk, 1.4) }
 }
 
 fn arrester(input: &Mast, frame: &Frame) -> Shape {
@@ -189,11 +152,7 @@ fn arrester(input: &Mast, frame: &Frame) -> Shape {
     let known = input.arrester.is_some();
     let mut parts = Vec::new();
     if known {
-        parts.push(line(
-            [x, y],
-            [x, frame.ground + BUS_DEPTH],
-            Stroke::solid(Paint::Oxide, 1.6),
-        ));
+        parts.push(line([x, y], [x, frame.ground + BUS_DEPTH], Stroke::solid(Paint::Oxide, 1.6)));
     }
     parts.push(rect(
         [x - 8.0, y - 8.0],
@@ -228,11 +187,7 @@ fn measuring_point(input: &Mast, frame: &Frame) -> Shape {
         Some(outline(known, Paint::Ink)),
     )];
     if known {
-        parts.push(line(
-            [x - 3.0, y + 4.0],
-            [x + 4.0, y - 4.5],
-            Stroke::solid(Paint::Ink, 1.4),
-        ));
+        parts.push(line([x - 3.0, y + 4.0], [x + 4.0, y - 4.5], Stroke::solid(Paint::Ink, 1.4)));
     }
     parts.push(tag([x, y - 14.0], "M"));
     let href = match &input.measuring_point {
@@ -248,11 +203,7 @@ fn transmitter(input: &Mast, frame: &Frame) -> Shape {
     let known = input.transmitter.is_some();
     let mut parts = Vec::new();
     if known {
-        parts.push(line(
-            [x, y],
-            [x, frame.ground + BUS_DEPTH],
-            Stroke::solid(Paint::Oxide, 1.6),
-        ));
+        parts.push(line([x, y], [x, frame.ground + BUS_DEPTH], Stroke::solid(Paint::Oxide, 1.6)));
     }
     parts.push(rect(
         [x - 28.0, y - 10.0],
@@ -264,13 +215,7 @@ fn transmitter(input: &Mast, frame: &Frame) -> Shape {
         let (made, allowed) = words::transmitter_power(transmitter);
         let made = made.unwrap_or_else(|| "—".to_owned());
         let base = if allowed.is_some() { y + 4.0 } else { y + 11.0 };
-        parts.push(text(
-            [x, base],
-            made,
-            (Face::Strong, 11.0),
-            Anchor::Middle,
-            Paint::Ink,
-        ));
+        parts.push(text([x, base], made, (Face::Strong, 11.0), Anchor::Middle, Paint::Ink));
         if let Some(allowed) = allowed {
             parts.push(text(
                 [x, base + 13.0],
@@ -291,13 +236,8 @@ fn transmitter(input: &Mast, frame: &Frame) -> Shape {
 
 fn key_entry(input: &Mast, key: &Key) -> Shape {
     let [x, y] = key.at;
-    let mut parts = vec![text(
-        [x, y + 14.0],
-        key.tag,
-        (Face::Strong, 13.0),
-        Anchor::Start,
-        Paint::SoftInk,
-    )];
+    let mut parts =
+        vec![text([x, y + 14.0], key.tag, (Face::Strong, 13.0), Anchor::Start, Paint::SoftInk)];
     if key.tag.is_empty() {
         parts.clear();
     }
@@ -309,10 +249,6 @@ fn key_entry(input: &Mast, key: &Key) -> Shape {
         "E" => input.electrode.is_some(),
         _ => false,
     };
-    let href = if recorded {
-        key.part.href.as_ref()
-    } else {
-        input.record_href.as_ref()
-    };
+    let href = if recorded { key.part.href.as_ref() } else { input.record_href.as_ref() };
     group(href, key.part.name.clone(), parts)
 }

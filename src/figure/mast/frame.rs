@@ -63,11 +63,7 @@ struct Columns {
 
 impl Columns {
     fn new(width: f64) -> Self {
-        let width = if width.is_finite() {
-            width.max(LEAST)
-        } else {
-            LEAST
-        };
+        let width = if width.is_finite() { width.max(LEAST) } else { LEAST };
         if width >= WIDE {
             let key_width = ((width - 470.0) * 0.9).clamp(150.0, 300.0);
             let key_x = width - key_width;
@@ -93,20 +89,11 @@ impl Columns {
 
     /// The key's parts with the width of their labels, in the order they are set.
     fn keys(&self, input: &Mast) -> Vec<Key> {
-        let label_width = if self.wide {
-            self.key.1 - 20.0
-        } else {
-            (self.key.1 - 20.0) / 2.0 - 20.0
-        };
+        let label_width =
+            if self.wide { self.key.1 - 20.0 } else { (self.key.1 - 20.0) / 2.0 - 20.0 };
         let mut parts = vec![
-            (
-                "A",
-                words::part_or_missing(input.arrester.as_ref(), "Arrester"),
-            ),
-            (
-                "M",
-                words::part_or_missing(input.measuring_point.as_ref(), "Measuring point"),
-            ),
+            ("A", words::part_or_missing(input.arrester.as_ref(), "Arrester")),
+            ("M", words::part_or_missing(input.measuring_point.as_ref(), "Measuring point")),
             ("T", words::transmitter_part(input)),
             ("E", words::electrode_part(input)),
         ];
@@ -126,11 +113,7 @@ impl Columns {
 
     /// Height of the key when it stands beside the drawing.
     fn key_height(&self, keys: &[Key]) -> f64 {
-        if self.wide {
-            keys.iter().map(|key| key.label.height() + GAP).sum()
-        } else {
-            0.0
-        }
+        if self.wide { keys.iter().map(|key| key.label.height() + GAP).sum() } else { 0.0 }
     }
 
     /// Sets the key's places; gives the lowest pixel used.
@@ -158,10 +141,7 @@ impl Columns {
 }
 
 pub(super) fn part_label(part: &Part, width: f64) -> Label {
-    Label::new(width)
-        .name(&part.name)
-        .facts(&part.facts)
-        .state(part.state.as_ref())
+    Label::new(width).name(&part.name).facts(&part.facts).state(part.state.as_ref())
 }
 
 fn line_label(input: &Mast, width: f64) -> Label {
@@ -197,18 +177,14 @@ impl Frame {
 
         let labels = antenna_label.height() + line_label.height() + 2.0 * GAP;
         let least: f64 = if columns.wide { 372.0 } else { 350.0 };
-        let ground = least
-            .max(labels + HUT_HEIGHT + 8.0)
-            .max(columns.key_height(&keys) - DEPTH);
+        let ground = least.max(labels + HUT_HEIGHT + 8.0).max(columns.key_height(&keys) - DEPTH);
         let depth = DEPTH.max(structure_label.height() + 12.0);
         let height = columns.place(&mut keys, ground + depth) + 4.0;
 
         let (heights, structure_top, antenna_y) = heights(input, ground);
         let antenna_half = (ground - antenna_y - 4.0).clamp(4.0, HALF_ANTENNA);
-        let wishes = [
-            (antenna_y - 20.0, antenna_label.height()),
-            (ground * 0.45, line_label.height()),
-        ];
+        let wishes =
+            [(antenna_y - 20.0, antenna_label.height()), (ground * 0.45, line_label.height())];
         let (antenna_top, line_top) = stack_pair(wishes, GAP, ground - HUT_HEIGHT - GAP);
         Self {
             width: columns.width,
@@ -257,25 +233,13 @@ impl Frame {
 /// The scale of heights, the structure's top and the antenna's centre, in pixels.
 fn heights(input: &Mast, ground: f64) -> (Option<Axis>, f64, f64) {
     let structure = drawable(input.structure.height_m);
-    let antenna = input
-        .antenna
-        .as_ref()
-        .and_then(|antenna| drawable(antenna.height_m));
-    let authorised = input
-        .antenna
-        .as_ref()
-        .and_then(|antenna| drawable(antenna.authorised_height_m));
-    let greatest = [structure, antenna, authorised]
-        .into_iter()
-        .flatten()
-        .fold(0.0, f64::max);
+    let antenna = input.antenna.as_ref().and_then(|antenna| drawable(antenna.height_m));
+    let authorised =
+        input.antenna.as_ref().and_then(|antenna| drawable(antenna.authorised_height_m));
+    let greatest = [structure, antenna, authorised].into_iter().flatten().fold(0.0, f64::max);
     if greatest <= 0.0 {
         let top = HEADROOM + 26.0;
-        let above = if input.structure.kind == StructureKind::Roof {
-            40.0
-        } else {
-            0.0
-        };
+        let above = if input.structure.kind == StructureKind::Roof { 40.0 } else { 0.0 };
         return (None, top + 2.0 * above, top);
     }
     let axis = Axis::new((0.0, greatest), (ground, HEADROOM));

@@ -183,9 +183,5 @@ pub fn table(input: &Mast) -> Table {
 }
 
 fn group(href: Option<&String>, name: String, shapes: Vec<Shape>) -> Shape {
-    Shape::Group {
-        href: href.cloned(),
-        name,
-        shapes,
-    }
+    Shape::Group { href: href.cloned(), name, shapes }
 }

@@ -53,11 +53,8 @@ pub(super) fn scale(_input: &Mast, frame: &Frame) -> Vec<Shape> {
 pub(super) fn structure(input: &Mast, frame: &Frame) -> Vec<Shape> {
     let (x, top, ground) = (frame.structure_x, frame.structure_top, frame.ground);
     let known = input.structure.height_m.is_some();
-    let outline = if known {
-        Stroke::solid(Paint::Ink, 1.4)
-    } else {
-        Stroke::dashed(Paint::SoftInk, 1.4)
-    };
+    let outline =
+        if known { Stroke::solid(Paint::Ink, 1.4) } else { Stroke::dashed(Paint::SoftInk, 1.4) };
     let brace = Stroke::solid(Paint::SoftInk, 0.8);
     let mut shapes = match input.structure.kind {
         StructureKind::Mast => lattice(x, top, ground, (8.0, 8.0), outline, known.then_some(brace)),
@@ -73,11 +70,7 @@ pub(super) fn structure(input: &Mast, frame: &Frame) -> Vec<Shape> {
     // An antenna above its structure stands on a tube.
     let tube_top = frame.antenna_y - 8.0;
     if frame.antenna_y < top + 2.0 && input.antenna.is_some() {
-        shapes.push(line(
-            [x, tube_top],
-            [x, top],
-            Stroke::solid(Paint::Ink, 3.0),
-        ));
+        shapes.push(line([x, tube_top], [x, top], Stroke::solid(Paint::Ink, 3.0)));
     }
     shapes.extend(frame.structure_label.clone().draw([0.0, ground + 10.0]));
     vec![group(
@@ -96,11 +89,7 @@ fn lattice(
     brace: Option<Stroke>,
 ) -> Vec<Shape> {
     let half = |y: f64| {
-        let share = if ground > top {
-            (y - top) / (ground - top)
-        } else {
-            0.0
-        };
+        let share = if ground > top { (y - top) / (ground - top) } else { 0.0 };
         upper + share * (lower - upper)
     };
     let mut shapes = Vec::new();
@@ -118,12 +107,7 @@ fn lattice(
         shapes.push(polyline(points, brace));
     }
     shapes.push(polygon(
-        vec![
-            [x - upper, top],
-            [x + upper, top],
-            [x + lower, ground],
-            [x - lower, ground],
-        ],
+        vec![[x - upper, top], [x + upper, top], [x + lower, ground], [x - lower, ground]],
         None,
         Some(outline),
     ));
@@ -140,12 +124,7 @@ fn house(x: f64, top: f64, ground: f64, outline: Stroke) -> Vec<Shape> {
     let mut y = top + 12.0;
     while y + 22.0 < ground {
         for left in [x - 12.0, x + 3.0] {
-            shapes.push(rect(
-                [left, y],
-                [7.0, 9.0],
-                None,
-                Some(Stroke::solid(Paint::Rule, 1.0)),
-            ));
+            shapes.push(rect([left, y], [7.0, 9.0], None, Some(Stroke::solid(Paint::Rule, 1.0))));
         }
         y += 24.0;
     }
@@ -156,10 +135,7 @@ fn house(x: f64, top: f64, ground: f64, outline: Stroke) -> Vec<Shape> {
 pub(super) fn antenna(input: &Mast, frame: &Frame) -> Vec<Shape> {
     let mut shapes = authorised_height(input, frame);
     let (x, y, half) = (frame.antenna_x, frame.antenna_y, frame.antenna_half);
-    let placed = input
-        .antenna
-        .as_ref()
-        .is_some_and(|antenna| antenna.height_m.is_some());
+    let placed = input.antenna.as_ref().is_some_and(|antenna| antenna.height_m.is_some());
     let mut parts = Vec::new();
     if placed {
         let rod = Stroke::solid(Paint::Ink, 4.0);
@@ -169,21 +145,14 @@ pub(super) fn antenna(input: &Mast, frame: &Frame) -> Vec<Shape> {
         let rod = Stroke::dashed(Paint::SoftInk, 2.0);
         parts.push(line([x, y - half], [x, y + half], rod));
     }
-    parts.extend(leader(
-        [x + 6.0, y],
-        [frame.label_x - 5.0, frame.antenna_label.1 + 9.0],
-    ));
+    parts.extend(leader([x + 6.0, y], [frame.label_x - 5.0, frame.antenna_label.1 + 9.0]));
     let (label, top) = frame.antenna_label.clone();
     parts.extend(label.draw([frame.label_x, top]));
     let href = match &input.antenna {
         Some(antenna) => antenna.part.href.as_ref(),
         None => input.record_href.as_ref(),
     };
-    let name = input
-        .antenna
-        .as_ref()
-        .map_or("Antenna", words::antenna_name)
-        .to_owned();
+    let name = input.antenna.as_ref().map_or("Antenna", words::antenna_name).to_owned();
     shapes.push(group(href, name, parts));
     shapes
 }
@@ -211,10 +180,7 @@ fn authorised_height(input: &Mast, frame: &Frame) -> Vec<Shape> {
         line(
             [frame.conductor_x + 4.0, y],
             [frame.antenna_x + 14.0, y],
-            Stroke {
-                dash: Some([3.0, 3.0]),
-                ..Stroke::solid(Paint::Oxide, 1.2)
-            },
+            Stroke { dash: Some([3.0, 3.0]), ..Stroke::solid(Paint::Oxide, 1.2) },
         ),
     ]
 }
@@ -242,11 +208,8 @@ pub(super) fn feed_line(input: &Mast, frame: &Frame) -> Vec<Shape> {
             Stroke::dashed(Paint::SoftInk, 1.2)
         },
     )];
-    let stroke = if recorded {
-        Stroke::solid(Paint::Sea, 3.5)
-    } else {
-        Stroke::dashed(Paint::SoftInk, 1.6)
-    };
+    let stroke =
+        if recorded { Stroke::solid(Paint::Sea, 3.5) } else { Stroke::dashed(Paint::SoftInk, 1.6) };
     let mut parts = vec![polyline(
         vec![
             [frame.antenna_x - 3.0, y],
@@ -257,12 +220,7 @@ pub(super) fn feed_line(input: &Mast, frame: &Frame) -> Vec<Shape> {
         stroke,
     )];
     if recorded {
-        parts.push(circle(
-            [frame.antenna_x, y],
-            3.2,
-            Some(Fill::solid(Paint::Sea)),
-            None,
-        ));
+        parts.push(circle([frame.antenna_x, y], 3.2, Some(Fill::solid(Paint::Sea)), None));
     }
     let (label, top) = frame.line_label.clone();
     let level = top + 9.0;

@@ -20,19 +20,11 @@ fn metres(value: f64) -> String {
 }
 
 pub(super) fn site(input: &Mast) -> &str {
-    if input.site.is_empty() {
-        "The site"
-    } else {
-        &input.site
-    }
+    if input.site.is_empty() { "The site" } else { &input.site }
 }
 
 fn or<'a>(name: &'a str, otherwise: &'a str) -> &'a str {
-    if name.trim().is_empty() {
-        otherwise
-    } else {
-        name
-    }
+    if name.trim().is_empty() { otherwise } else { name }
 }
 
 pub(super) fn structure_name(structure: &Structure) -> &str {
@@ -46,9 +38,7 @@ pub(super) fn structure_name(structure: &Structure) -> &str {
 }
 
 pub(super) fn structure_height(structure: &Structure) -> String {
-    structure
-        .height_m
-        .map_or_else(|| "height not recorded".to_owned(), metres)
+    structure.height_m.map_or_else(|| "height not recorded".to_owned(), metres)
 }
 
 pub(super) fn antenna_name(antenna: &Antenna) -> &str {
@@ -69,15 +59,11 @@ pub(super) fn antenna_height(antenna: &Antenna) -> String {
 }
 
 pub(super) fn line_name(line: &FeedLine) -> String {
-    format!("Feed line {}", line.part.name)
-        .trim_end()
-        .to_owned()
+    format!("Feed line {}", line.part.name).trim_end().to_owned()
 }
 
 pub(super) fn line_size(line: &FeedLine) -> String {
-    let length = line
-        .length_m
-        .map_or_else(|| "length not recorded".to_owned(), metres);
+    let length = line.length_m.map_or_else(|| "length not recorded".to_owned(), metres);
     match line.loss_db {
         Some(loss) => format!("{length}, {} dB", plain(loss, 2)),
         None => format!("{length}, loss not known"),
@@ -110,10 +96,7 @@ pub(super) fn transmitter_power(transmitter: &Transmitter) -> (Option<String>, O
 }
 
 pub(super) fn transmitter_fact(transmitter: &Transmitter) -> String {
-    match (
-        transmitter.power_w.map(power),
-        transmitter.authorised_power_w.map(power),
-    ) {
+    match (transmitter.power_w.map(power), transmitter.authorised_power_w.map(power)) {
         (Some(made), Some(allowed)) => format!("{made} of {allowed} authorised"),
         (Some(made), None) => made,
         (None, Some(allowed)) => format!("power not measured, {allowed} authorised"),
@@ -136,15 +119,8 @@ pub(super) fn not_recorded() -> State {
 /// The words of a part of the building or the ground that is there or is missing.
 pub(super) fn part_or_missing(part: Option<&Part>, what: &str) -> Part {
     match part {
-        Some(part) => Part {
-            name: or(&part.name, what).to_owned(),
-            ..part.clone()
-        },
-        None => Part {
-            name: what.to_owned(),
-            state: Some(not_recorded()),
-            ..Part::default()
-        },
+        Some(part) => Part { name: or(&part.name, what).to_owned(), ..part.clone() },
+        None => Part { name: what.to_owned(), state: Some(not_recorded()), ..Part::default() },
     }
 }
 
@@ -164,10 +140,7 @@ pub(super) fn electrode_part(input: &Mast) -> Part {
         None => part_or_missing(None, "Ground electrode system"),
         Some(electrode) => {
             let mut part = part_or_missing(Some(&electrode.part), "Ground electrode system");
-            let value = electrode
-                .last_value
-                .clone()
-                .unwrap_or_else(|| "not measured".to_owned());
+            let value = electrode.last_value.clone().unwrap_or_else(|| "not measured".to_owned());
             part.facts.insert(0, value);
             part
         }
@@ -183,10 +156,7 @@ pub(super) fn kits_part(input: &Mast) -> Part {
     }
     Part {
         name: "Ground kits on the line".to_owned(),
-        facts: kits
-            .into_iter()
-            .map(|kit| kit_name(kit).to_owned())
-            .collect(),
+        facts: kits.into_iter().map(|kit| kit_name(kit).to_owned()).collect(),
         ..Part::default()
     }
 }
@@ -243,18 +213,12 @@ pub(super) fn table(input: &Mast) -> Table {
         ["Part", "Facts", "State"],
     );
     for part in all_parts(input) {
-        let state = part
-            .state
-            .map_or_else(|| "—".to_owned(), |state| state.word);
+        let state = part.state.map_or_else(|| "—".to_owned(), |state| state.word);
         table.row([part.name, part.facts.join("; "), state]);
     }
     for kit in &input.ground_kits {
         if let Some(state) = &kit.state {
-            table.row([
-                kit_name(kit.place).to_owned(),
-                String::new(),
-                state.word.clone(),
-            ]);
+            table.row([kit_name(kit.place).to_owned(), String::new(), state.word.clone()]);
         }
     }
     table
@@ -268,8 +232,5 @@ pub(super) fn description(input: &Mast) -> String {
         words.extend(part.state.map(|state| state.word));
         sentences.push(words.join(", "));
     }
-    format!(
-        "Heights are to scale, the building is not. {}.",
-        sentences.join(". ")
-    )
+    format!("Heights are to scale, the building is not. {}.", sentences.join(". "))
 }

@@ -181,6 +181,11 @@ quantity! {
     Ohms, "resistance", "Ω", 0.0, 1.0e12
 }
 quantity! {
+    /// Resistance of a bond or joint, 0 to 1 GΩ.
+    Milliohms, "resistance", "mΩ", 0.0, 1.0e12
+}
+
+quantity! {
     /// Frequency, 0.1 MHz to 6 GHz: wider than any broadcast band, so that a mistyped unit shows.
     Megahertz, "frequency", "MHz", 0.1, 6000.0
 }
