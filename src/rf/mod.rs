@@ -2,6 +2,7 @@
 //! program. Every formula names its source beside it and is checked against it in a test.
 
 pub mod arrester;
+pub mod comparison;
 pub mod decision;
 pub mod element;
 pub mod exposure;
