@@ -64,13 +64,14 @@
     const act = hidden(form, "act");
     const fresh = act && act.value;
     const clock = hidden(form, "device_at");
-    if (draft.act && act && !form.querySelector('[role="alert"]')) {
+    const unanswered = draft.act && act && !form.querySelector('[role="alert"]');
+    if (unanswered) {
       act.value = draft.act;
       if (clock) clock.value = draft.device_at || "";
     }
     if (!differs) return;
-    const when = new Date(draft.at).toLocaleString(document.documentElement.lang, { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
-    const line = say(form, "back", draft.act ? `Sent ${when}, no answer came back. It can be sent again and counts once. ` : `Typed ${when}, not sent yet. `);
+    const when = new Date(draft.at).toLocaleString("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+    const line = say(form, "back", unanswered ? `Sent ${when}, no answer came back. It can be sent again and counts once. ` : `Typed ${when}, not sent yet. `);
     const clear = document.createElement("button");
     clear.type = "button";
     clear.className = "plain";
