@@ -131,6 +131,11 @@
   attempt(() => sessionStorage.removeItem(SENT));
   const [arrival] = performance.getEntriesByType("navigation");
   if (sent && person && arrival && arrival.redirectCount > 0) forget(sent);
+  // Refused: nothing was recorded under that act's number, so the text is kept without it.
+  if (sent && arrival && arrival.responseStatus >= 400 && arrival.responseStatus < 500) attempt(() => {
+    const draft = read(sent);
+    localStorage.setItem(sent, JSON.stringify({ at: draft.at, values: draft.values }));
+  });
   attempt(() => Object.keys(localStorage).filter((key) => key.startsWith(PREFIX)).forEach((key) => {
     const draft = read(key);
     if (!draft || !(Date.now() - draft.at < KEEP_MS)) forget(key);

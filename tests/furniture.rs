@@ -5,63 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
 use askama::Template;
+use standmast::clock::{Clock, Utc};
 use standmast::problem::Problem;
-
-/// Stands in for the form values a page hands to the macros.
-#[derive(Default)]
-struct Fields {
-    values: BTreeMap<&'static str, String>,
-    errors: Vec<(String, String)>,
-}
-
-impl Fields {
-    fn typed(mut self, name: &'static str, value: &str) -> Self {
-        self.values.insert(name, value.to_owned());
-        self
-    }
-
-    fn refused(mut self, name: &str, message: &str) -> Self {
-        self.errors.push((name.to_owned(), message.to_owned()));
-        self
-    }
-
-    fn value(&self, name: &str) -> &str {
-        self.values.get(name).map_or("", String::as_str)
-    }
-
-    fn error(&self, name: &str) -> &str {
-        self.errors.iter().find(|(field, _)| field == name).map_or("", |(_, message)| message)
-    }
-
-    fn has(&self, name: &str, value: &str) -> bool {
-        self.value(name) == value
-    }
-
-    fn errors(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.errors.iter().map(|(name, message)| (name.as_str(), message.as_str()))
-    }
-
-    fn errors_count(&self) -> usize {
-        self.errors.len()
-    }
-
-    fn act_id(&self) -> String {
-        "0195f3a0-0000-7000-8000-000000000001".to_owned()
-    }
-}
-
-struct NavItem {
-    href: &'static str,
-    label: String,
-}
-
-struct Shell {
-    person: Option<String>,
-    nav: &'static str,
-    items: Vec<NavItem>,
-    css_href: String,
-    js_href: &'static str,
-}
+use standmast::web::shell::NavItem;
+use standmast::web::{Fields, Shell};
 
 struct Stage {
     label: &'static str,
@@ -170,34 +117,38 @@ struct Sample {
 
 const MARKUP: &str = "<img src=x onerror=alert(1)>\"'&";
 
+fn empty_form() -> Fields {
+    Fields::empty(&Clock::held(Utc::from_seconds(1_930_000_000)))
+}
+
 fn longest() -> Sample {
     let long = "Meter calibration ran out before the day of the reading on the forward range that was used here";
-    let fields = Fields::default()
-        .typed("upper_mm", "7l2")
-        .typed("lower_mm", MARKUP)
-        .typed("forward_w", "4,0")
-        .typed("droop", "no")
-        .typed("weather", "wet")
-        .typed("instrument", "wet")
-        .typed("station", "Ternfold Community Radio Association of the Northern Valleys")
-        .typed("read_back", "yes")
-        .typed("password", "not to be seen again")
-        .typed("remarks", "\nfirst line empty\n</textarea><b>")
-        .refused("upper_mm", "Upper is not a number: write it in mm, such as 712.5.")
-        .refused("droop", "Say whether the element droops.")
-        .refused("read_back", "The read-back is missing.")
-        .refused("", "This job was changed by somebody else.");
+    let fields = empty_form()
+        .with("upper_mm", "7l2")
+        .with("lower_mm", MARKUP)
+        .with("forward_w", "4,0")
+        .with("droop", "no")
+        .with("weather", "wet")
+        .with("instrument", "wet")
+        .with("station", "Ternfold Community Radio Association of the Northern Valleys")
+        .with("read_back", "yes")
+        .with("password", "not to be seen again")
+        .with("remarks", "\nfirst line empty\n</textarea><b>")
+        .refusing("upper_mm", "“7l2” is not a number; write it in mm, such as 712.5")
+        .refusing("droop", "Say whether the element droops.")
+        .refusing("read_back", "The read-back is missing.")
+        .refusing("", "This job was changed by somebody else.");
     Sample {
         shell: Shell {
             person: Some(format!("Adeline Moorcroft-Fennimore {MARKUP}")),
             nav: "/sites",
-            items: ["Sites", "Due", "Snags", "Instruments", "People", "Journal"]
-                .iter()
-                .zip(["/sites", "/due", "/snags", "/instruments", "/people", "/journal"])
-                .map(|(label, href)| NavItem { href, label: (*label).to_owned() })
-                .collect(),
+            items: vec![
+                NavItem { href: "/sites", label: "Sites" },
+                NavItem { href: "/instruments", label: "Instruments" },
+                NavItem { href: "/people", label: "People" },
+            ],
             css_href: "/static/standmast.css".to_owned(),
-            js_href: "/static/standmast.js",
+            js_href: "/static/standmast.js".to_owned(),
         },
         fields,
         problems: vec![
@@ -250,9 +201,9 @@ fn emptiest() -> Sample {
             nav: "",
             items: Vec::new(),
             css_href: "/static/standmast.css".to_owned(),
-            js_href: "/static/standmast.js",
+            js_href: "/static/standmast.js".to_owned(),
         },
-        fields: Fields::default(),
+        fields: empty_form(),
         problems: Vec::new(),
         stages: Vec::new(),
         weather: Vec::new(),
@@ -350,7 +301,7 @@ fn a_refused_form_says_so_first_and_at_each_field() {
     assert!(
         html.find("<strong>Nothing was saved.</strong> 4 answers need a change").unwrap() > summary
     );
-    assert!(html.contains("<a href=\"#f-upper_mm\">Upper is not a number"));
+    assert!(html.contains("<a href=\"#f-upper_mm\">Upper mm: “7l2” is not a number"));
     assert!(
         html.contains("<li>This job was changed by somebody else.</li>"),
         "what concerns no field has no link"
@@ -362,7 +313,7 @@ fn a_refused_form_says_so_first_and_at_each_field() {
     assert_eq!(attributes(&html, "aria-invalid").len(), 3);
 
     let one = Sample {
-        fields: Fields::default().refused("station", "Give the station a name."),
+        fields: empty_form().refusing("station", "Give the station a name."),
         ..emptiest()
     };
     assert!(one.render().unwrap().contains("One answer needs a change"));
