@@ -12,4 +12,5 @@ pub mod profiles;
 pub mod instruments;
 pub mod sites;
 pub mod equipment;
+pub mod measurements;
 pub mod web;
