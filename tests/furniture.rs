@@ -34,7 +34,7 @@ struct Numbers {
 {{ f::heading(title, line) }}
 {{ f::stages(stages) }}
 <div class="cols">
-<div>
+<div class="picture">
 {{ f::figure(svg, "Reflected share against the setting of each half", numbers) }}
 <dl class="kv">
 {{ f::kv("Antenna", "half-wave dipole, 31.6 m of 31.5 m authorised") }}
