@@ -82,6 +82,8 @@ cargo --version
 
 step "format"
 cargo fmt --check
+# Compiled by itself, so cargo does not know it.
+rustfmt --check --edition 2024 tests/bench/ceilings.rs
 
 step "lints"
 cargo clippy --locked --all-targets -- -D warnings

@@ -273,6 +273,7 @@ fn a_page_that_leans_on_others_is_caught() {
         ("<style>p { }</style>", "inline style sheet"),
         ("<script>alert(1)</script>", "inline script"),
         ("<a href=\"javascript:go()\">", "inline script"),
+        ("<p>{{ site.name | safe }}</p>", "unescaped"),
         ("<button onclick=\"go()\">", "event handler"),
         ("<img src=\"https://example.org/a.png\">", "somebody else"),
         ("<script src=\"//example.org/a.js\"></script>", "somebody else"),
@@ -290,6 +291,7 @@ fn a_page_that_leans_on_others_is_caught() {
         &page("static/app.css", "@import 'b.css';"),
         &["loads another"],
     );
+    allowed(rules::pages_are_our_own, &page("templates/shared/furniture.html", "{{ svg|safe }}"));
     for text in [
         "<svg xmlns=\"http://www.w3.org/2000/svg\">",
         "<script src=\"{{ asset }}\" defer></script>",
