@@ -1,3 +1,4 @@
 //! Instruments: directional power meters with their ranges, accuracy, directivity and calibration.
 
 pub mod model;
+pub mod store;
