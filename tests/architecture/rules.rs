@@ -20,10 +20,11 @@ pub struct House {
 /// use one another.
 const ROOMS: [(&str, u8); 6] =
     [("model", 1), ("store", 4), ("acts", 5), ("form", 7), ("report", 7), ("pages", 8)];
-const WITHOUT_ROOMS: [(&str, u8); 9] = [
+const WITHOUT_ROOMS: [(&str, u8); 10] = [
     ("rf", 0),
     ("clock", 0),
     ("problem", 0),
+    ("words", 0),
     ("figure", 2),
     ("paper", 2),
     ("db", 3),
