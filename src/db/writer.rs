@@ -34,7 +34,7 @@ impl Writer {
     }
 }
 
-/// A write transaction: rolled back when dropped without [`WriteConnection::commit`].
+/// A write transaction: rolled back when dropped without `commit`.
 #[derive(Debug)]
 pub struct WriteConnection(Transaction<'static, Sqlite>);
 
