@@ -2,6 +2,7 @@
 
 pub mod rf;
 pub mod figure;
+pub mod paper;
 pub mod words;
 pub mod clock;
 pub mod problem;

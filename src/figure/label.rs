@@ -69,30 +69,7 @@ impl Label {
 
     /// The shapes with the label's upper left corner at `at`.
     pub(super) fn draw(self, at: [f64; 2]) -> Vec<Shape> {
-        self.shapes.into_iter().map(|shape| moved(shape, at)).collect()
-    }
-}
-
-/// The shape moved right and down.
-pub(super) fn moved(shape: Shape, [dx, dy]: [f64; 2]) -> Shape {
-    match shape {
-        Shape::Path { points, closed, fill, stroke } => Shape::Path {
-            points: points.into_iter().map(|[x, y]| [x + dx, y + dy]).collect(),
-            closed,
-            fill,
-            stroke,
-        },
-        Shape::Circle { centre: [x, y], radius, fill, stroke } => {
-            Shape::Circle { centre: [x + dx, y + dy], radius, fill, stroke }
-        }
-        Shape::Text { at: [x, y], text, size, face, anchor, paint, struck } => {
-            Shape::Text { at: [x + dx, y + dy], text, size, face, anchor, paint, struck }
-        }
-        Shape::Group { href, name, shapes } => Shape::Group {
-            href,
-            name,
-            shapes: shapes.into_iter().map(|shape| moved(shape, [dx, dy])).collect(),
-        },
+        self.shapes.iter().map(|shape| shape.transformed(1.0, at)).collect()
     }
 }
 

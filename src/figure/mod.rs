@@ -18,9 +18,9 @@ mod sfnt;
 mod table;
 
 #[cfg(test)]
-mod samples;
+pub(crate) mod samples;
 
 pub use marks::{Mark, State};
 pub use picture::{Anchor, Fill, Paint, Picture, Shape, Stroke};
-pub use sfnt::FontTables;
+pub use sfnt::{FontMetrics, FontTables};
 pub use table::Table;

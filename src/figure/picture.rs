@@ -202,6 +202,49 @@ impl Picture {
     }
 }
 
+impl Shape {
+    /// The shape made `scale` times as large and then moved right and down.
+    #[must_use]
+    pub fn transformed(&self, scale: f64, [dx, dy]: [f64; 2]) -> Self {
+        let place = |[x, y]: [f64; 2]| [x * scale + dx, y * scale + dy];
+        let drawn = |stroke: &Option<Stroke>| {
+            stroke.map(|stroke| Stroke {
+                paint: stroke.paint,
+                width: stroke.width * scale,
+                dash: stroke.dash.map(|[dash, gap]| [dash * scale, gap * scale]),
+            })
+        };
+        match self {
+            Self::Path { points, closed, fill, stroke } => Self::Path {
+                points: points.iter().copied().map(place).collect(),
+                closed: *closed,
+                fill: *fill,
+                stroke: drawn(stroke),
+            },
+            Self::Circle { centre, radius, fill, stroke } => Self::Circle {
+                centre: place(*centre),
+                radius: radius * scale,
+                fill: *fill,
+                stroke: drawn(stroke),
+            },
+            Self::Text { at, text, size, face, anchor, paint, struck } => Self::Text {
+                at: place(*at),
+                text: text.clone(),
+                size: size * scale,
+                face: *face,
+                anchor: *anchor,
+                paint: *paint,
+                struck: *struck,
+            },
+            Self::Group { href, name, shapes } => Self::Group {
+                href: href.clone(),
+                name: name.clone(),
+                shapes: shapes.iter().map(|shape| shape.transformed(scale, [dx, dy])).collect(),
+            },
+        }
+    }
+}
+
 fn any_link(shapes: &[Shape]) -> bool {
     shapes.iter().any(|shape| match shape {
         Shape::Group { href, shapes, .. } => href.is_some() || any_link(shapes),

@@ -11,12 +11,29 @@ pub struct FontTables<'a> {
     bytes: &'a [u8],
 }
 
-pub(super) fn u16_at(bytes: &[u8], at: usize) -> Option<u16> {
+/// What a font descriptor says of a font, in font units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FontMetrics {
+    /// Height above the baseline.
+    pub ascent: i16,
+    /// Depth below the baseline, negative.
+    pub descent: i16,
+    /// Left, lower, right and upper edge of all glyphs laid over each other.
+    pub extent: [i16; 4],
+    /// Weight class, 400 for regular.
+    pub weight: u16,
+}
+
+fn u16_at(bytes: &[u8], at: usize) -> Option<u16> {
     let pair = bytes.get(at..at.checked_add(2)?)?;
     Some(u16::from_be_bytes([*pair.first()?, *pair.get(1)?]))
 }
 
-pub(super) fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
+fn i16_at(bytes: &[u8], at: usize) -> Option<i16> {
+    u16_at(bytes, at).map(u16::cast_signed)
+}
+
+fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
     let high = u32::from(u16_at(bytes, at)?);
     let low = u32::from(u16_at(bytes, at.checked_add(2)?)?);
     Some((high << 16) | low)
@@ -59,6 +76,19 @@ impl<'a> FontTables<'a> {
             .and_then(|head| u16_at(head, 18))
             .filter(|units| *units > 0)
             .unwrap_or(1000)
+    }
+
+    /// What a font descriptor says of the font, in font units; nothing when a table is missing.
+    #[must_use]
+    pub fn metrics(&self) -> Option<FontMetrics> {
+        let head = self.table(b"head")?;
+        let hhea = self.table(b"hhea")?;
+        Some(FontMetrics {
+            ascent: i16_at(hhea, 4)?,
+            descent: i16_at(hhea, 6)?,
+            extent: [i16_at(head, 36)?, i16_at(head, 38)?, i16_at(head, 40)?, i16_at(head, 42)?],
+            weight: u16_at(self.table(b"OS/2")?, 4)?,
+        })
     }
 
     /// Advance widths by glyph, in font units.

@@ -102,19 +102,35 @@ impl Face {
         }
     }
 
-    /// Width of `text` at `size`, in the unit of `size`; kerning is left out. A character that
-    /// the font lacks counts as one em, so that whatever stands in for it has room.
+    /// The face and glyph that a character is set in: this face's own, else another's that has
+    /// it. Nothing when no face has the character.
+    #[must_use]
+    pub fn setting(self, character: char) -> Option<(Self, u16)> {
+        let others = match self {
+            Self::Text => [self, Self::Strong, Self::Heading],
+            Self::Strong => [self, Self::Text, Self::Heading],
+            Self::Heading => [self, Self::Strong, Self::Text],
+        };
+        others.into_iter().find_map(|face| {
+            let glyph = face.font().glyph(character)?;
+            Some((face, glyph))
+        })
+    }
+
+    /// Width of one character in em; 1 for a character that no face has, so that whatever stands
+    /// in for it has room.
+    #[must_use]
+    pub fn width_em(self, character: char) -> f64 {
+        self.setting(character).map_or(1.0, |(face, glyph)| {
+            let font = face.font();
+            f64::from(font.advance(glyph)) / font.units_per_em
+        })
+    }
+
+    /// Width of `text` at `size`, in the unit of `size`; kerning is left out.
     #[must_use]
     pub fn measure(self, text: &str, size: f64) -> f64 {
-        let font = self.font();
-        let units: f64 = text
-            .chars()
-            .map(|character| match font.glyph(character) {
-                Some(glyph) => f64::from(font.advance(glyph)),
-                None => font.units_per_em,
-            })
-            .sum();
-        units * size / font.units_per_em
+        size * text.chars().map(|character| self.width_em(character)).sum::<f64>()
     }
 
     /// Breaks `text` into lines of at most `width` (same unit as `size`): at spaces, else after
@@ -125,7 +141,7 @@ impl Face {
     pub fn wrap(self, text: &str, size: f64, width: f64) -> Vec<String> {
         let mut lines = Vec::new();
         let mut line = String::new();
-        for word in text.split_whitespace() {
+        for word in words(text) {
             let joined = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if self.measure(&joined, size) <= width {
                 line = joined;
@@ -146,20 +162,7 @@ impl Face {
     fn break_word(self, word: &str, size: f64, width: f64, lines: &mut Vec<String>) -> String {
         let mut rest = word;
         while self.measure(rest, size) > width {
-            let mut fits = 0;
-            let mut good = 0;
-            for (at, character) in rest.char_indices() {
-                let end = at + character.len_utf8();
-                if fits > 0 && self.measure(rest.get(..end).unwrap_or(rest), size) > width {
-                    break;
-                }
-                fits = end;
-                if matches!(character, '/' | '-' | '–' | '.' | '_' | ',') {
-                    good = end;
-                }
-            }
-            let cut = if good > 0 { good } else { fits };
-            let (head, tail) = rest.split_at(cut);
+            let (head, tail) = self.split_word(rest, size, width);
             if tail.is_empty() {
                 break;
             }
@@ -168,6 +171,32 @@ impl Face {
         }
         rest.to_owned()
     }
+
+    /// The part of a word that fits `width`, at least one character, and the rest.
+    pub(crate) fn split_word(self, word: &str, size: f64, width: f64) -> (&str, &str) {
+        let mut fits = 0;
+        let mut good = 0;
+        let mut used = 0.0;
+        for (at, character) in word.char_indices() {
+            used += self.width_em(character) * size;
+            if fits > 0 && used > width {
+                break;
+            }
+            fits = at + character.len_utf8();
+            if matches!(character, '/' | '-' | '–' | '.' | '_' | ',') {
+                good = fits;
+            }
+        }
+        word.split_at(if good > 0 { good } else { fits })
+    }
+}
+
+/// The words between spaces at which a line may end; a no-break space is none.
+pub(crate) fn words(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|character: char| {
+        character.is_whitespace() && !matches!(character, '\u{a0}' | '\u{202f}')
+    })
+    .filter(|word| !word.is_empty())
 }
 
 #[cfg(test)]
