@@ -15,3 +15,4 @@ pub mod sites;
 pub mod equipment;
 pub mod measurements;
 pub mod web;
+pub mod app;

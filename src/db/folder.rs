@@ -1,6 +1,7 @@
 //! The data folder: made, locked against a second server, and its database opened.
 
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 use crate::clock::Clock;
@@ -94,7 +95,8 @@ impl DataFolder {
 
 fn make(path: &Path) -> Result<(), FolderError> {
     let refused = |error| FolderError::NotWritable(path.to_owned(), error);
-    std::fs::create_dir_all(path).map_err(refused)?;
+    // A new folder is nobody else's to read: it holds password hashes and people's names.
+    DirBuilder::new().recursive(true).mode(0o700).create(path).map_err(refused)?;
     // A folder that exists but is read-only must be told of now, not at the first write.
     let probe = path.join(".write-probe");
     File::create(&probe).map_err(refused)?;

@@ -8,7 +8,7 @@ use crate::clock::Clock;
 use crate::db::{StoreError, Writer};
 use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent};
 use crate::people::model::{Person, PersonDraft, Role};
-use crate::people::permit::{KeepPeople, Permit};
+use crate::people::permit::{KeepPeople, Permit, See};
 use crate::people::store;
 
 /// A session's secret, as the cookie carries it: 32 random bytes in hexadecimal.
@@ -46,6 +46,15 @@ impl Token {
     pub fn digest(&self) -> [u8; 32] {
         Sha256::digest(self.0.as_bytes()).into()
     }
+}
+
+/// What came of an act that sets a password: a repetition must not show one. Either names the person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Done {
+    /// It was done now.
+    Now(String),
+    /// The same form did it before; the password of this sending was not taken.
+    Before(String),
 }
 
 fn login_taken(error: StoreError) -> ActError {
@@ -99,7 +108,7 @@ pub async fn add(
     intent: Intent,
     draft: &PersonDraft,
     password_hash: &str,
-) -> Result<String, ActError> {
+) -> Result<Done, ActError> {
     add_as(writer, clock, intent, draft, password_hash).await
 }
 
@@ -112,7 +121,7 @@ pub async fn add_by_operator(
     clock: &Clock,
     draft: &PersonDraft,
     password_hash: &str,
-) -> Result<String, ActError> {
+) -> Result<Done, ActError> {
     let intent = Intent::without_form(clock, Actor::Operator, "person added", draft)?;
     add_as(writer, clock, intent, draft, password_hash).await
 }
@@ -123,13 +132,13 @@ async fn add_as(
     intent: Intent,
     draft: &PersonDraft,
     password_hash: &str,
-) -> Result<String, ActError> {
+) -> Result<Done, ActError> {
     let mut act = match Act::begin(writer, clock, intent).await? {
-        Begun::Again(answer) => return Ok(answer),
+        Begun::Again(answer) => return Ok(Done::Before(answer)),
         Begun::New(act) => act,
     };
     let uuid = store::insert(&mut act, draft, password_hash).await.map_err(login_taken)?;
-    act.commit(entry(draft, uuid)).await
+    act.commit(entry(draft, uuid)).await.map(Done::Now)
 }
 
 /// What a manager says of a person who is already known.
@@ -203,18 +212,58 @@ pub async fn change(
 pub async fn reset_password(
     writer: &Writer,
     clock: &Clock,
+    _: &Permit<KeepPeople>,
     intent: Intent,
     person: &Person,
     password_hash: &str,
-) -> Result<String, ActError> {
+) -> Result<Done, ActError> {
+    set_password(writer, clock, intent, person, password_hash).await
+}
+
+/// Sets the own new password, the old one having been checked, and ends all own sessions.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn change_own_password(
+    writer: &Writer,
+    clock: &Clock,
+    permit: &Permit<See>,
+    intent: Intent,
+    password_hash: &str,
+) -> Result<Done, ActError> {
+    set_password(writer, clock, intent, permit.person(), password_hash).await
+}
+
+/// Sets a new password at the command line.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn reset_by_operator(
+    writer: &Writer,
+    clock: &Clock,
+    person: &Person,
+    password_hash: &str,
+) -> Result<Done, ActError> {
+    let intent = Intent::without_form(clock, Actor::Operator, "password reset", &person.uuid)?;
+    set_password(writer, clock, intent, person, password_hash).await
+}
+
+async fn set_password(
+    writer: &Writer,
+    clock: &Clock,
+    intent: Intent,
+    person: &Person,
+    password_hash: &str,
+) -> Result<Done, ActError> {
     let mut act = match Act::begin(writer, clock, intent).await? {
-        Begun::Again(answer) => return Ok(answer),
+        Begun::Again(answer) => return Ok(Done::Before(answer)),
         Begun::New(act) => act,
     };
     store::set_password(&mut act, person.id, password_hash).await?;
     store::end_sessions(&mut act, person.id).await?;
     let what = json!({"person": person.uuid, "login": person.login});
-    act.commit(Entry { site_id: None, what, answer: person.uuid.to_string() }).await
+    let entry = Entry { site_id: None, what, answer: person.uuid.to_string() };
+    act.commit(entry).await.map(Done::Now)
 }
 
 /// Closes an account at the command line.

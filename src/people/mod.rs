@@ -2,6 +2,9 @@
 
 pub mod model;
 pub mod password;
+pub mod throttle;
 pub mod permit;
 pub mod store;
 pub mod acts;
+pub mod form;
+pub mod pages;

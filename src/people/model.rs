@@ -34,6 +34,17 @@ impl Role {
         }
     }
 
+    /// The word with what the role does, as a form offers it.
+    #[must_use]
+    pub fn described(self) -> &'static str {
+        match self {
+            Self::Contractor => "contractor: builds and measures, on the sites granted",
+            Self::Engineer => "engineer: keeps all sites, measures, accepts",
+            Self::Manager => "manager: everything, and the people",
+            Self::Reader => "reader: reads the sites granted",
+        }
+    }
+
     /// Reads the word.
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {

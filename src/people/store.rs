@@ -320,6 +320,24 @@ pub async fn grants(
     Ok(rows.into_iter().map(|row| (row.id, row.code, row.name, row.granted)).collect())
 }
 
+/// Every grant that holds now: the person's row and the site's code, by code.
+///
+/// # Errors
+/// [`StoreError::Database`].
+pub async fn all_grants(
+    conn: &mut SqliteConnection,
+    now: Utc,
+) -> Result<Vec<(i64, String)>, StoreError> {
+    let rows = sqlx::query!(
+        "SELECT g.person_id, site.code FROM site_grant g JOIN site ON site.id = g.site_id
+         WHERE g.expires_at IS NULL OR g.expires_at > $1 ORDER BY site.code",
+        now
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|row| (row.person_id, row.code)).collect())
+}
+
 /// Grants a site to a person, without an end.
 ///
 /// # Errors

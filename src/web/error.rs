@@ -1,8 +1,9 @@
 //! Errors as pages: a handler gives a [`PageError`]; one layer draws it in the frame.
 
 use askama::Template;
+use axum::extract::rejection::PathRejection;
 use axum::extract::{Request, State};
-use axum::http::{Method, StatusCode, header};
+use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
@@ -25,6 +26,8 @@ pub enum PageError {
     NotFound,
     /// The request itself is malformed.
     BadRequest(&'static str),
+    /// The address exists, but not for this kind of request.
+    Method,
     /// More was sent than a form may hold.
     TooLarge,
     /// Sent from a page of another site.
@@ -61,7 +64,30 @@ impl From<Denied> for PageError {
     }
 }
 
+/// For `#[typed_path("..", rejection(PageError))]`: an address whose parts are no names of anything.
+impl From<PathRejection> for PageError {
+    fn from(_: PathRejection) -> Self {
+        Self::NotFound
+    }
+}
+
 impl PageError {
+    /// What an answer that a library gave without a page stands for.
+    fn of_status(status: StatusCode) -> Self {
+        match status {
+            StatusCode::UNAUTHORIZED => Self::SignIn,
+            StatusCode::FORBIDDEN => Self::Forbidden,
+            StatusCode::NOT_FOUND => Self::NotFound,
+            StatusCode::METHOD_NOT_ALLOWED => Self::Method,
+            StatusCode::PAYLOAD_TOO_LARGE => Self::TooLarge,
+            StatusCode::SERVICE_UNAVAILABLE => Self::Busy,
+            status if status.is_client_error() => {
+                Self::BadRequest("The server could not make out what was asked. Nothing was saved.")
+            }
+            status => Self::Internal(format!("an answer with status {status} and no page")),
+        }
+    }
+
     /// An act that did not happen, for a form whose fields are not to blame.
     #[must_use]
     pub fn of_act(error: ActError, typed: Fields) -> Self {
@@ -111,6 +137,11 @@ impl PageError {
             Self::BadRequest(text) => {
                 plain(StatusCode::BAD_REQUEST, "That request cannot be read", text)
             }
+            Self::Method => plain(
+                StatusCode::METHOD_NOT_ALLOWED,
+                "That cannot be done here",
+                "This address takes no such request. Nothing was changed.",
+            ),
             Self::TooLarge => plain(
                 StatusCode::PAYLOAD_TOO_LARGE,
                 "Too much at once",
@@ -181,21 +212,41 @@ struct ErrorPage {
     sign_in: bool,
 }
 
-/// Draws every [`PageError`] in the frame; whoever only lacks a session when opening a page is sent to
-/// sign in and back.
+/// Draws every [`PageError`] in the frame, and every error that the framework answered without a page;
+/// whoever only lacks a session when opening a page is sent to sign in and back.
 pub async fn draw_errors(State(app): State<AppState>, request: Request, next: Next) -> Response {
     let opening = request.method() == Method::GET;
     let address = request.uri().path_and_query().map(ToString::to_string).unwrap_or_default();
     let headers = request.headers().clone();
     let mut response = next.run(request).await;
-    let Some(view) = response.extensions_mut().remove::<View>() else {
-        return response;
+    let view = match response.extensions_mut().remove::<View>() {
+        Some(view) => view,
+        None if is_bare_error(&response) => PageError::of_status(response.status()).view(),
+        None => return response,
     };
     if view.status == StatusCode::UNAUTHORIZED && opening {
         let next: String = address.bytes().map(|byte| format!("%{byte:02X}")).collect();
         return see_other(&format!("/sign-in?next={next}")).unwrap_or_else(|_| bare(&view));
     }
-    let person = person_of(&app, &headers).await.ok().flatten();
+    let mut drawn = draw(&app, &headers, &view).await;
+    // What the answer said about itself besides (which requests the address takes) is kept.
+    let mut kept = std::mem::take(response.headers_mut());
+    kept.remove(header::CONTENT_LENGTH);
+    kept.extend(std::mem::take(drawn.headers_mut()));
+    *drawn.headers_mut() = kept;
+    drawn
+}
+
+/// Whether it is an error without a page: with no text, or with a library's plain one.
+fn is_bare_error(response: &Response) -> bool {
+    let status = response.status();
+    let kind = response.headers().get(header::CONTENT_TYPE);
+    (status.is_client_error() || status.is_server_error())
+        && kind.is_none_or(|kind| kind.as_bytes().starts_with(b"text/plain"))
+}
+
+async fn draw(app: &AppState, headers: &HeaderMap, view: &View) -> Response {
+    let person = person_of(app, headers).await.ok().flatten();
     let template = ErrorPage {
         shell: Shell::maybe(person.as_ref()),
         title: view.title.clone(),
@@ -204,7 +255,7 @@ pub async fn draw_errors(State(app): State<AppState>, request: Request, next: Ne
         typed: view.typed.clone(),
         sign_in: view.status == StatusCode::UNAUTHORIZED,
     };
-    page_with(view.status, &template).unwrap_or_else(|_| bare(&view))
+    page_with(view.status, &template).unwrap_or_else(|_| bare(view))
 }
 
 /// If even the frame cannot be drawn.

@@ -29,14 +29,19 @@ fn from_elsewhere(app: &AppState, headers: &HeaderMap) -> bool {
     authority.is_none() || authority != host
 }
 
-/// The layer.
-pub async fn guard(State(app): State<AppState>, request: Request, next: Next) -> Response {
+/// Refuses what a page of another site sent.
+pub async fn same_site(State(app): State<AppState>, request: Request, next: Next) -> Response {
     let writes = !matches!(*request.method(), Method::GET | Method::HEAD);
-    let mut response = if writes && from_elsewhere(&app, request.headers()) {
-        PageError::CrossSite.into_response()
-    } else {
-        next.run(request).await
-    };
+    if writes && from_elsewhere(&app, request.headers()) {
+        return PageError::CrossSite.into_response();
+    }
+    next.run(request).await
+}
+
+/// Puts the headers on every answer that keep foreign content out; outermost, so that no answer goes
+/// out without them.
+pub async fn headers(request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
     let headers = response.headers_mut();
     let fixed = [
         (header::CONTENT_SECURITY_POLICY, POLICY),

@@ -7,6 +7,7 @@ use tokio::sync::Semaphore;
 use crate::clock::Clock;
 use crate::db::{Reads, Snapshot, StoreError, Writer};
 use crate::people::password::Passwords;
+use crate::people::throttle::Throttle;
 
 /// What every handler can reach. Cheap to clone.
 #[derive(Debug, Clone)]
@@ -19,6 +20,8 @@ pub struct AppState {
     pub clock: Clock,
     /// Hashing slots.
     pub passwords: Passwords,
+    /// Slows down whoever guesses passwords.
+    pub throttle: Arc<Throttle>,
     /// Two reports at a time: making one is a processor's work.
     pub report_slots: Arc<Semaphore>,
     /// The address people use, when a proxy stands before the server; decides `Secure` cookies.
@@ -35,6 +38,7 @@ impl AppState {
             writer,
             clock,
             passwords: Passwords::default(),
+            throttle: Arc::default(),
             report_slots: Arc::new(Semaphore::new(2)),
             public_url,
             set_up: Arc::default(),

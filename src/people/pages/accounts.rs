@@ -1,0 +1,365 @@
+//! The accounts, as managers keep them: list, new, change with grants, new password.
+
+use std::collections::HashMap;
+
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+use uuid::Uuid;
+
+use crate::journal::ActError;
+use crate::people::acts::{self, Done};
+use crate::people::form;
+use crate::people::model::{Person, Role};
+use crate::people::pages::paths::{NewPersonPath, PasswordPath, PeoplePath, PersonPath};
+use crate::people::password;
+use crate::people::permit::{KeepPeople, Permit};
+use crate::people::store;
+use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_other};
+
+/// So many site codes stand in one cell of the list; the rest is counted.
+const CODES_SHOWN: usize = 4;
+
+/// What a form offers as role.
+fn roles() -> Vec<(&'static str, &'static str)> {
+    Role::ALL.into_iter().map(|role| (role.word(), role.described())).collect()
+}
+
+struct PersonRow {
+    href: String,
+    name: String,
+    firm: String,
+    role: &'static str,
+    login: String,
+    sites: String,
+    mark: &'static str,
+    state: &'static str,
+}
+
+#[derive(Template)]
+#[template(path = "people/list.html")]
+struct ListPage {
+    shell: Shell,
+    rows: Vec<PersonRow>,
+    alone: bool,
+    without_site: Vec<String>,
+}
+
+#[derive(Template)]
+#[template(path = "people/new.html")]
+struct NewPage {
+    shell: Shell,
+    fields: Fields,
+    firms: Vec<String>,
+    roles: Vec<(&'static str, &'static str)>,
+}
+
+struct SiteTick {
+    code: String,
+    name: String,
+    ticked: bool,
+}
+
+#[derive(Template)]
+#[template(path = "people/edit.html")]
+struct EditPage {
+    shell: Shell,
+    fields: Fields,
+    name: String,
+    line: String,
+    action: String,
+    password_href: String,
+    myself: bool,
+    closed: bool,
+    firms: Vec<String>,
+    roles: Vec<(&'static str, &'static str)>,
+    sites: Vec<SiteTick>,
+}
+
+#[derive(Template)]
+#[template(path = "people/reset.html")]
+struct ResetPage {
+    shell: Shell,
+    fields: Fields,
+    name: String,
+    login: String,
+    person_href: String,
+    action: String,
+}
+
+#[derive(Template)]
+#[template(path = "people/password.html")]
+struct PasswordPage {
+    shell: Shell,
+    name: String,
+    login: String,
+    /// The password to hand over; none when it was typed, or when the form was sent before.
+    password: Option<String>,
+    again: bool,
+    person_href: String,
+}
+
+fn shown_codes(role: Role, codes: &[String]) -> String {
+    if role.sees_all_sites() {
+        return "all".to_owned();
+    }
+    let shown = codes.iter().take(CODES_SHOWN).cloned().collect::<Vec<_>>().join(", ");
+    match codes.len().checked_sub(CODES_SHOWN) {
+        _ if codes.is_empty() => "none".to_owned(),
+        Some(more) if more > 0 => format!("{shown} and {more} more"),
+        _ => shown,
+    }
+}
+
+/// Everybody.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn list(
+    _: PeoplePath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    let people = store::list(snapshot.conn()).await?;
+    let mut granted: HashMap<i64, Vec<String>> = HashMap::new();
+    for (person, code) in store::all_grants(snapshot.conn(), app.clock.now()).await? {
+        granted.entry(person).or_default().push(code);
+    }
+    let codes = |person: &Person| granted.get(&person.id).map_or(&[][..], Vec::as_slice);
+    let without_site = people
+        .iter()
+        .filter(|person| !person.disabled && !person.role.sees_all_sites())
+        .filter(|person| codes(person).is_empty())
+        .map(|person| person.name.clone())
+        .collect();
+    let rows: Vec<PersonRow> = people
+        .iter()
+        .map(|person| PersonRow {
+            href: PersonPath { person: person.uuid }.to_string(),
+            name: person.name.clone(),
+            firm: person.firm.clone(),
+            role: person.role.word(),
+            login: person.login.clone(),
+            sites: shown_codes(person.role, codes(person)),
+            mark: if person.disabled { "dash" } else { "tick" },
+            state: if person.disabled { "closed" } else { "open" },
+        })
+        .collect();
+    let alone = rows.len() == 1;
+    page(&ListPage { shell: Shell::of(permit.person(), "/people"), rows, alone, without_site })
+}
+
+async fn firms(app: &AppState) -> Result<Vec<String>, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    Ok(store::firms(snapshot.conn()).await?.into_iter().map(|(_, name)| name).collect())
+}
+
+async fn new_form(
+    app: &AppState,
+    permit: &Permit<KeepPeople>,
+    status: StatusCode,
+    fields: Fields,
+) -> Result<Response, PageError> {
+    let shell = Shell::of(permit.person(), "/people");
+    page_with(status, &NewPage { shell, fields, firms: firms(app).await?, roles: roles() })
+}
+
+/// The form for a new person.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn new_page(
+    _: NewPersonPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    new_form(&app, &permit, StatusCode::OK, Fields::empty(&app.clock)).await
+}
+
+/// Adds a person and shows a generated password, this once: a repetition does not show it again.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn add(
+    _: NewPersonPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+    sent: Sent,
+) -> Result<Response, PageError> {
+    let refused = StatusCode::UNPROCESSABLE_ENTITY;
+    let new = match form::new_person(&sent.fields) {
+        Ok(new) => new,
+        Err(fields) => return new_form(&app, &permit, refused, fields).await,
+    };
+    let generated = if new.password.is_none() { Some(password::generated()?) } else { None };
+    let password = new.password.or_else(|| generated.clone()).unwrap_or_default();
+    let hash = app.passwords.hash(password).await?;
+    let intent = sent.intent(permit.person().actor(), "person added");
+    match acts::add(&app.writer, &app.clock, &permit, intent, &new.draft, &hash).await {
+        Ok(done) => show_password(&app, &permit, done, generated).await,
+        Err(ActError::Field { field, message }) => {
+            new_form(&app, &permit, refused, sent.fields.refusing(field, message)).await
+        }
+        Err(error) => Err(PageError::of_act(error, sent.fields)),
+    }
+}
+
+/// The page after a password was set.
+async fn show_password(
+    app: &AppState,
+    permit: &Permit<KeepPeople>,
+    done: Done,
+    generated: Option<String>,
+) -> Result<Response, PageError> {
+    let (answer, password, again) = match done {
+        Done::Now(answer) => (answer, generated, false),
+        Done::Before(answer) => (answer, None, true),
+    };
+    let uuid = Uuid::parse_str(&answer).map_err(|_| PageError::NotFound)?;
+    let person = find(app, uuid).await?;
+    page(&PasswordPage {
+        shell: Shell::of(permit.person(), "/people"),
+        name: person.name,
+        login: person.login,
+        password,
+        again,
+        person_href: PersonPath { person: uuid }.to_string(),
+    })
+}
+
+async fn find(app: &AppState, uuid: Uuid) -> Result<Person, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    store::find(snapshot.conn(), uuid).await?.ok_or(PageError::NotFound)
+}
+
+async fn edit_form(
+    app: &AppState,
+    permit: &Permit<KeepPeople>,
+    person: &Person,
+    status: StatusCode,
+    typed: Option<Fields>,
+) -> Result<Response, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    let sites = store::grants(snapshot.conn(), person.id, app.clock.now()).await?;
+    drop(snapshot);
+    let fields = typed.unwrap_or_else(|| {
+        let mut fields = Fields::empty(&app.clock)
+            .with("login", &person.login)
+            .with("name", &person.name)
+            .with("firm", &person.firm)
+            .with("role", person.role.word())
+            .with("version", person.version)
+            .with("disabled", if person.disabled { "yes" } else { "" });
+        for (_, code, _, _) in sites.iter().filter(|(_, _, _, granted)| *granted) {
+            fields = fields.with("sites", code);
+        }
+        fields
+    });
+    let sites = sites
+        .into_iter()
+        .map(|(_, code, name, _)| SiteTick { ticked: fields.has("sites", &code), code, name })
+        .collect();
+    let template = EditPage {
+        shell: Shell::of(permit.person(), "/people"),
+        name: person.name.clone(),
+        line: format!("{}, {}", person.role.word(), person.firm),
+        action: PersonPath { person: person.uuid }.to_string(),
+        password_href: PasswordPath { person: person.uuid }.to_string(),
+        myself: person.id == permit.person().id,
+        closed: person.disabled,
+        firms: firms(app).await?,
+        roles: roles(),
+        sites,
+        fields,
+    };
+    page_with(status, &template)
+}
+
+/// The form that changes a person.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn edit_page(
+    path: PersonPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    let person = find(&app, path.person).await?;
+    edit_form(&app, &permit, &person, StatusCode::OK, None).await
+}
+
+/// Changes a person and the sites granted.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn change(
+    path: PersonPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+    sent: Sent,
+) -> Result<Response, PageError> {
+    let person = find(&app, path.person).await?;
+    let mut snapshot = app.snapshot().await?;
+    let sites: Vec<(i64, String)> = store::grants(snapshot.conn(), person.id, app.clock.now())
+        .await?
+        .into_iter()
+        .map(|(id, code, _, _)| (id, code))
+        .collect();
+    drop(snapshot);
+    let refused = StatusCode::UNPROCESSABLE_ENTITY;
+    let change = match form::change(&sent.fields, &sites) {
+        Ok(change) => change,
+        Err(fields) => return edit_form(&app, &permit, &person, refused, Some(fields)).await,
+    };
+    let intent = sent.intent(permit.person().actor(), "person changed");
+    match acts::change(&app.writer, &app.clock, &permit, intent, path.person, &change).await {
+        Ok(_) => see_other(&PeoplePath),
+        Err(ActError::Field { field, message }) => {
+            let fields = sent.fields.refusing(field, message);
+            edit_form(&app, &permit, &person, refused, Some(fields)).await
+        }
+        Err(error) => Err(PageError::of_act(error, sent.fields)),
+    }
+}
+
+/// Asks before somebody's password is replaced.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn password_page(
+    path: PasswordPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    let person = find(&app, path.person).await?;
+    page(&ResetPage {
+        shell: Shell::of(permit.person(), "/people"),
+        fields: Fields::empty(&app.clock),
+        name: person.name,
+        login: person.login,
+        person_href: PersonPath { person: path.person }.to_string(),
+        action: path.to_string(),
+    })
+}
+
+/// Replaces somebody's password by a generated one, shown this once.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn reset_password(
+    path: PasswordPath,
+    permit: Permit<KeepPeople>,
+    State(app): State<AppState>,
+    sent: Sent,
+) -> Result<Response, PageError> {
+    let person = find(&app, path.person).await?;
+    let generated = password::generated()?;
+    let hash = app.passwords.hash(generated.clone()).await?;
+    let intent = sent.intent(permit.person().actor(), "password reset");
+    let done = acts::reset_password(&app.writer, &app.clock, &permit, intent, &person, &hash)
+        .await
+        .map_err(|error| PageError::of_act(error, sent.fields))?;
+    show_password(&app, &permit, done, Some(generated)).await
+}
