@@ -2,3 +2,5 @@
 
 pub mod model;
 pub mod store;
+pub mod acts;
+pub mod form;

@@ -66,6 +66,35 @@ pub struct Statement {
     pub ranges: Vec<Typed<Watts>>,
 }
 
+/// What a form says of an instrument itself.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct InstrumentDraft {
+    /// The firm that owns it; a new one is made when none has the name.
+    pub firm: String,
+    /// See [`Instrument::name`].
+    pub name: String,
+    /// See [`Instrument::serial`].
+    pub serial: String,
+}
+
+/// From how many days before the day it is due the days left are told: a month, time to send it in
+/// (common practice, no source).
+const SOON_DAYS: i32 = 30;
+
+/// The most full scales that one instrument has here.
+pub const MOST_RANGES: usize = 8;
+
+/// The least and the greatest accuracy that is taken, in percent of full scale: no meter reads without
+/// error. The table's CHECK repeats the greatest.
+pub const ACCURACY: (Percent, Percent) = (Percent::fixed(0.01), Percent::fixed(100.0));
+
+/// The least and the greatest directivity that is taken. Repeated by the table's CHECK.
+pub const DIRECTIVITY: (DirectivityDb, DirectivityDb) =
+    (DirectivityDb::fixed(0.0), DirectivityDb::fixed(80.0));
+
+/// The least and the greatest full scale that is taken. Repeated by the table's CHECK.
+pub const FULL_SCALE: (Watts, Watts) = (Watts::fixed(0.001), Watts::fixed(1_000_000.0));
+
 /// How an instrument's calibration stood on a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CalibrationState {
@@ -79,7 +108,54 @@ pub enum CalibrationState {
     Unstated,
 }
 
+impl CalibrationState {
+    /// The drawn mark that stands beside the words.
+    #[must_use]
+    pub fn mark(self) -> &'static str {
+        match self {
+            Self::Current(_) => "tick",
+            Self::Expired(_) => "cross",
+            Self::NotYet | Self::Unstated => "ring",
+        }
+    }
+}
+
 impl Statement {
+    /// How the calibration stood on a day, in words: "expired 2 Feb 2031, 3 days ago".
+    #[must_use]
+    pub fn state_shown(&self, day: Date) -> String {
+        let (calibrated, due) = (self.calibrated_on.map(Date::shown), self.due_on.map(Date::shown));
+        let (calibrated, due) = (calibrated.unwrap_or_default(), due.unwrap_or_default());
+        match self.state_on(day) {
+            CalibrationState::Current(0) => format!("current until {due}, its last day"),
+            CalibrationState::Current(1) => format!("current until {due}, 1 day left"),
+            CalibrationState::Current(days @ 2..=SOON_DAYS) => {
+                format!("current until {due}, {days} days left")
+            }
+            CalibrationState::Current(_) => format!("current until {due}"),
+            CalibrationState::Expired(1) => format!("expired {due}, 1 day ago"),
+            CalibrationState::Expired(days) => format!("expired {due}, {days} days ago"),
+            CalibrationState::NotYet => format!("not before {calibrated}"),
+            CalibrationState::Unstated if self.calibrated_on.is_some() => {
+                format!("calibrated {calibrated}, due date not stated")
+            }
+            CalibrationState::Unstated => "not stated".to_owned(),
+        }
+    }
+
+    /// The full scales as a line: "1; 5; 25 W".
+    #[must_use]
+    pub fn ranges_shown(&self) -> String {
+        let texts: Vec<&str> = self.ranges.iter().map(Typed::text).collect();
+        format!("{} {}", texts.join("; "), Watts::UNIT)
+    }
+
+    /// The directivity, or that none is stated.
+    #[must_use]
+    pub fn directivity_shown(&self) -> String {
+        self.directivity.as_ref().map_or_else(|| "not stated".to_owned(), Typed::to_string)
+    }
+
     /// How the calibration stood on a day: current from the day of calibration to the day on which it
     /// is due, both included.
     #[must_use]
@@ -136,6 +212,22 @@ mod tests {
         assert_eq!(on("2029-12-31"), CalibrationState::NotYet);
         let never = Statement { calibrated_on: None, due_on: None, ..statement() };
         assert_eq!(never.state_on(Date::parse("2031-01-01").unwrap()), CalibrationState::Unstated);
+    }
+
+    #[test]
+    fn the_state_is_told_in_words() {
+        let shown = |text: &str| statement().state_shown(Date::parse(text).unwrap());
+        assert_eq!(shown("2030-06-01"), "current until 1 Mar 2031");
+        assert_eq!(shown("2031-02-01"), "current until 1 Mar 2031, 28 days left");
+        assert_eq!(shown("2031-03-01"), "current until 1 Mar 2031, its last day");
+        assert_eq!(shown("2031-03-02"), "expired 1 Mar 2031, 1 day ago");
+        assert_eq!(shown("2029-12-31"), "not before 1 Mar 2030");
+        let day = Date::parse("2031-01-01").unwrap();
+        let undue = Statement { due_on: None, ..statement() };
+        assert_eq!(undue.state_shown(day), "calibrated 1 Mar 2030, due date not stated");
+        let never = Statement { calibrated_on: None, due_on: None, ..statement() };
+        assert_eq!(never.state_shown(day), "not stated");
+        assert_eq!(never.ranges_shown(), "1; 5 W");
     }
 
     #[test]

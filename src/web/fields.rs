@@ -238,6 +238,20 @@ impl Checking {
         if self.raw(name).is_empty() { Some(None) } else { self.typed(name).map(Some) }
     }
 
+    /// A quantity that must be there, from `least` to `most`.
+    pub fn typed_within<Q: Quantity>(
+        &mut self,
+        name: &str,
+        (least, most): (Q, Q),
+    ) -> Option<Typed<Q>> {
+        let typed = self.typed::<Q>(name)?;
+        if typed.value() < least || typed.value() > most {
+            self.refuse(name, format!("{typed} cannot be taken here: {least} to {most} can"));
+            return None;
+        }
+        Some(typed)
+    }
+
     /// One of a closed list of words.
     pub fn word<T>(&mut self, name: &str, read: impl Fn(&str) -> Option<T>) -> Option<T> {
         let raw = self.raw(name);
