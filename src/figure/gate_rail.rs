@@ -71,7 +71,7 @@ pub fn draw(input: &GateRail, width: f64) -> Picture {
         }
         shapes.push(Shape::Group {
             href: stage.href.clone(),
-            name: stage.name.clone(),
+            name: format!("{}: {}", stage.name, word(stage)),
             shapes: parts,
         });
         x += pitch;
@@ -165,6 +165,7 @@ fn present_words(input: &GateRail, width: f64, y: f64, shapes: &mut Vec<Shape>) 
             format!("Stage {} of {}: {}", input.present + 1, input.stages.len(), stage.name),
             stage.word.clone(),
         ),
+        None if input.stages.is_empty() => ("No stages".to_owned(), String::new()),
         None => ("All gates passed".to_owned(), String::new()),
     };
     for (words, face, size) in [(first, Face::Strong, 13.0), (second, Face::Text, 12.0)] {
@@ -189,6 +190,11 @@ const fn gate_word(gate: Gate) -> &'static str {
     }
 }
 
+/// The gate's state in the words given for it, else in those of this picture.
+fn word(stage: &Stage) -> &str {
+    if stage.word.is_empty() { gate_word(stage.gate) } else { &stage.word }
+}
+
 /// The stages as rows.
 #[must_use]
 pub fn table(input: &GateRail) -> Table {
@@ -205,16 +211,11 @@ pub fn table(input: &GateRail) -> Table {
 }
 
 fn description(input: &GateRail) -> String {
-    let stages: Vec<String> = input
-        .stages
-        .iter()
-        .map(|stage| {
-            let word = if stage.word.is_empty() { gate_word(stage.gate) } else { &stage.word };
-            format!("{}: {word}", stage.name)
-        })
-        .collect();
+    let stages: Vec<String> =
+        input.stages.iter().map(|stage| format!("{}: {}", stage.name, word(stage))).collect();
     match input.stages.get(input.present) {
         Some(stage) => format!("The job is in the stage {}. {}.", stage.name, stages.join("; ")),
+        None if input.stages.is_empty() => "The job has no stages.".to_owned(),
         None => format!("All gates are passed. {}.", stages.join("; ")),
     }
 }

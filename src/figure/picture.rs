@@ -252,7 +252,7 @@ fn any_link(shapes: &[Shape]) -> bool {
     })
 }
 
-fn collect_texts<'a>(shapes: &'a [Shape], texts: &mut Vec<&'a str>) {
+pub(super) fn collect_texts<'a>(shapes: &'a [Shape], texts: &mut Vec<&'a str>) {
     for shape in shapes {
         match shape {
             Shape::Text { text, .. } => texts.push(text),

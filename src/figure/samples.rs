@@ -75,6 +75,7 @@ pub(crate) fn usual_mast() -> Mast {
 }
 
 /// Long names everywhere, at the given heights.
+#[expect(clippy::too_many_lines, reason = "one sample, part by part")]
 pub(crate) fn longest_mast(kind: StructureKind, structure_m: f64, antenna_m: f64) -> Mast {
     let long = Some(State::new(
         Mark::Diamond,

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use crate::figure::picture::{Anchor, Fill, Paint, Picture, Shape, Stroke};
+use crate::figure::picture::{Anchor, Fill, Paint, Picture, Shape, Stroke, collect_texts};
 use crate::figure::typeface::Face;
 
 /// Rules for a page's style sheet: shows the wide or the narrow one of two drawings of a
@@ -63,7 +63,8 @@ pub fn inline(picture: &Picture, prefix: &str) -> String {
         format_args!(
             "<svg class=\"figure figure-{}\" xmlns=\"http://www.w3.org/2000/svg\" \
              viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
-             role=\"{role}\" aria-labelledby=\"{prefix}-title {prefix}-desc\" \
+             role=\"{role}\" aria-labelledby=\"{prefix}-title\" \
+             aria-describedby=\"{prefix}-desc\" \
              font-family=\"'Fira Sans',sans-serif\">\
              <title id=\"{prefix}-title\">{}</title><desc id=\"{prefix}-desc\">{}</desc>",
             picture.kind,
@@ -138,14 +139,17 @@ fn draw(svg: &mut String, shape: &Shape) {
         Shape::Text { .. } => draw_text(svg, shape),
         Shape::Group { href, name, shapes } => {
             match href {
-                // Words inside the link name it by themselves.
-                Some(href) if has_text(shapes) => {
-                    push(svg, format_args!("<a href=\"{}\">", escaped(href)));
+                Some(href) => {
+                    let name = link_name(name, shapes);
+                    push(
+                        svg,
+                        format_args!(
+                            "<a href=\"{}\" aria-label=\"{}\">",
+                            escaped(href),
+                            escaped(&name)
+                        ),
+                    );
                 }
-                Some(href) => push(
-                    svg,
-                    format_args!("<a href=\"{}\" aria-label=\"{}\">", escaped(href), escaped(name)),
-                ),
                 None => svg.push_str("<g>"),
             }
             draw_all(svg, shapes);
@@ -154,12 +158,18 @@ fn draw(svg: &mut String, shape: &Shape) {
     }
 }
 
-fn has_text(shapes: &[Shape]) -> bool {
-    shapes.iter().any(|shape| match shape {
-        Shape::Text { .. } => true,
-        Shape::Group { shapes, .. } => has_text(shapes),
-        Shape::Path { .. } | Shape::Circle { .. } => false,
-    })
+/// A link's name holds its visible words (WCAG 2.5.3), and more where they are but a letter.
+fn link_name(name: &str, shapes: &[Shape]) -> String {
+    let mut texts = Vec::new();
+    collect_texts(shapes, &mut texts);
+    let words = texts.join(" ");
+    if name.contains(&words) {
+        name.to_owned()
+    } else if words.contains(name) {
+        words
+    } else {
+        format!("{name}: {words}")
+    }
 }
 
 fn draw_path(
@@ -249,6 +259,17 @@ mod tests {
         assert_eq!(number(0.1 + 0.2), "0.3");
         assert_eq!(number(f64::NAN), "0");
         assert_eq!(number(f64::INFINITY), "0");
+    }
+
+    #[test]
+    fn links_are_named_by_their_words_and_more_where_those_are_but_a_letter() {
+        use crate::figure::picture::text;
+        let words =
+            |words: &str| [text([0.0, 0.0], words, (Face::Text, 12.0), Anchor::Start, Paint::Ink)];
+        assert_eq!(link_name("Arrester", &words("A")), "Arrester");
+        assert_eq!(link_name("Measuring point", &words("Ω")), "Measuring point: Ω");
+        assert_eq!(link_name("Meter", &words("Meter, passed")), "Meter, passed");
+        assert_eq!(link_name("entry kit", &[]), "entry kit");
     }
 
     #[test]

@@ -9,6 +9,8 @@ pub struct Table {
     pub heads: Vec<String>,
     /// One row for each thing drawn.
     pub rows: Vec<Vec<String>>,
+    /// Which rows, counted from 0, a correction has struck: they are shown with a line through.
+    pub struck: Vec<usize>,
 }
 
 impl Table {
@@ -17,6 +19,7 @@ impl Table {
             caption: caption.to_owned(),
             heads: heads.map(str::to_owned).to_vec(),
             rows: Vec::new(),
+            struck: Vec::new(),
         }
     }
 

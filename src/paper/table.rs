@@ -3,9 +3,9 @@
 use crate::figure;
 use crate::figure::{Paint, Stroke};
 
+use super::Style;
 use super::flow::{Slab, placed, rule};
 use super::words::{Line, Replacements, Words};
-use super::{BODY_HEIGHT, Style};
 
 /// How a column's cells lie in it.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -136,8 +136,12 @@ impl From<&figure::Table> for Table {
             })
             .collect();
         let mut table = Self::new(columns);
-        for row in &numbers.rows {
-            table.row(row);
+        for (index, row) in numbers.rows.iter().enumerate() {
+            if numbers.struck.contains(&index) {
+                table.struck_row(row);
+            } else {
+                table.row(row);
+            }
         }
         table
     }
@@ -203,7 +207,11 @@ fn places(table: &Table, style: &Style, width: f64) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// The table as slabs: its head, then its rows; a row higher than a page is cut between lines.
+/// A row of at most this many lines is not cut; a longer one may be cut every few lines.
+const WHOLE: usize = 24;
+const PIECE: usize = 6;
+
+/// The table as slabs: its head, then its rows, long rows in pieces.
 pub(super) fn slabs(table: &Table, style: &Style, width: f64) -> Vec<Slab> {
     let places = places(table, style, width);
     let mut slabs = Vec::new();
@@ -215,11 +223,11 @@ pub(super) fn slabs(table: &Table, style: &Style, width: f64) -> Vec<Slab> {
             .zip(&places)
             .map(|(column, (_, room))| column.head.lines(style.size, *room))
             .collect();
-        let mut slab = row_slab(table, style, &places, &cells, width);
-        slab.shapes.pop();
+        let mut slab = lines_slab(table, style, &places, &cells, PAD);
+        slab.height += PAD;
         slab.shapes.push(rule(slab.height - 0.5, width, Stroke::solid(Paint::Ink, 1.0)));
         slab.keep_next = true;
-        head = Some(Box::new(slab.clone()));
+        head = Some(slab.clone());
         slabs.push(slab);
     }
     for row in &table.rows {
@@ -229,31 +237,24 @@ pub(super) fn slabs(table: &Table, style: &Style, width: f64) -> Vec<Slab> {
             .zip(&places)
             .map(|(cell, (_, room))| cell.lines(style.size, *room))
             .collect();
-        let most = ((BODY_HEIGHT - 60.0) / style.leading).max(1.0);
-        while cells.iter().any(|lines| lines.len() > lines_in(most)) {
+        let mut above = PAD;
+        let long = cells.iter().any(|lines| lines.len() > WHOLE);
+        while long && cells.iter().any(|lines| lines.len() > PIECE) {
             let (now, later): (Vec<_>, Vec<_>) =
-                cells.into_iter().map(|lines| split_lines(lines, lines_in(most))).unzip();
-            let mut slab = row_slab(table, style, &places, &now, width);
-            slab.head.clone_from(&head);
+                cells.into_iter().map(|lines| split_lines(lines, PIECE)).unzip();
+            let mut slab = lines_slab(table, style, &places, &now, above);
+            slab.head = above_piece(head.as_ref(), above);
             slabs.push(slab);
             cells = later;
+            above = 0.0;
         }
-        let mut slab = row_slab(table, style, &places, &cells, width);
-        slab.head.clone_from(&head);
+        let mut slab = lines_slab(table, style, &places, &cells, above);
+        slab.height += PAD;
+        slab.shapes.push(rule(slab.height - 0.3, width, Stroke::solid(Paint::Rule, 0.6)));
+        slab.head = above_piece(head.as_ref(), above);
         slabs.push(slab);
     }
     slabs
-}
-
-/// A count of lines from a quotient that is at least 1 and far below the greatest count.
-fn lines_in(most: f64) -> usize {
-    let mut lines = 1;
-    let mut whole = 2.0;
-    while whole <= most {
-        lines += 1;
-        whole += 1.0;
-    }
-    lines
 }
 
 fn split_lines(mut lines: Vec<Line>, most: usize) -> (Vec<Line>, Vec<Line>) {
@@ -261,17 +262,23 @@ fn split_lines(mut lines: Vec<Line>, most: usize) -> (Vec<Line>, Vec<Line>) {
     (lines, later)
 }
 
-fn row_slab(
+/// The head as it comes again above a piece, which may have no room of its own above it.
+fn above_piece(head: Option<&Slab>, above: f64) -> Option<Box<Slab>> {
+    head.map(|head| Box::new(Slab { height: head.height + PAD - above, ..head.clone() }))
+}
+
+/// Lines of cells beside each other, `above` from the top.
+fn lines_slab(
     table: &Table,
     style: &Style,
     places: &[(f64, f64)],
     cells: &[Vec<Line>],
-    width: f64,
+    above: f64,
 ) -> Slab {
     let mut slab = Slab::default();
     let mut height = style.leading;
     for ((lines, (x, room)), column) in cells.iter().zip(places).zip(&table.columns) {
-        let mut base = PAD + style.size * 0.95;
+        let mut base = above + style.size * 0.95;
         for line in lines {
             let shift = match column.align {
                 Align::Start => 0.0,
@@ -283,7 +290,6 @@ fn row_slab(
         }
         height = height.max(u32::try_from(lines.len()).map_or(1.0, f64::from) * style.leading);
     }
-    slab.height = height + 2.0 * PAD - 1.0;
-    slab.shapes.push(rule(slab.height - 0.3, width, Stroke::solid(Paint::Rule, 0.6)));
+    slab.height = height + above;
     slab
 }

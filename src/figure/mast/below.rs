@@ -20,7 +20,7 @@ pub(super) fn grounding(input: &Mast, frame: &Frame) -> Vec<Shape> {
     let heavy =
         if known { Stroke::solid(Paint::Oxide, 3.0) } else { Stroke::dashed(Paint::SoftInk, 1.4) };
     let mut parts = vec![line([frame.conductor_x, bus], [transmitter_x, bus], heavy)];
-    for x in [frame.conductor_x, frame.structure_x + 34.0, arrester_x] {
+    for x in [frame.conductor_x, frame.structure_x + 30.0, arrester_x] {
         parts.push(line([x, bus], [x, bus + ROD], heavy));
     }
     parts.push(tag([transmitter_x + 10.0, bus + 4.0], "E"));
@@ -57,7 +57,7 @@ fn kits(input: &Mast, frame: &Frame, bus: f64) -> Vec<Shape> {
             thin,
         ));
     }
-    let width = frame.conductor_x - frame.scale_x - 20.0;
+    let width = frame.conductor_x - frame.scale_x - 17.0;
     let labels: Vec<Label> = on_structure
         .iter()
         .map(|kit| {
@@ -78,7 +78,7 @@ fn kits(input: &Mast, frame: &Frame, bus: f64) -> Vec<Shape> {
             line([frame.conductor_x - 4.0, y], [frame.line_x, y], thin),
             circle([frame.line_x, y], 3.2, Some(Fill::solid(Paint::Oxide)), None),
         ];
-        parts.extend(label.draw([frame.scale_x + 14.0, top]));
+        parts.extend(label.draw([frame.scale_x + 12.0, top]));
         shapes.push(group(kit.href.as_ref(), words::kit_name(kit.place).to_owned(), parts));
     }
     shapes.extend(entry_kit(input, frame, bus, thin));

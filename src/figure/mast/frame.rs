@@ -79,9 +79,9 @@ impl Columns {
             Self {
                 wide: false,
                 width,
-                x: [40.0, 108.0, 134.0, 158.0, 176.0, 196.0],
-                hut: (190.0, width - 190.0 - 4.0),
-                label_width: width - 196.0,
+                x: [40.0, 120.0, 142.0, 164.0, 180.0, 199.0],
+                hut: (196.0, width - 196.0 - 4.0),
+                label_width: width - 199.0,
                 key: (0.0, width),
             }
         }

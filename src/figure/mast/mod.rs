@@ -162,8 +162,8 @@ pub fn draw(input: &Mast, width: f64) -> Picture {
     let frame = Frame::new(input, width);
     let mut shapes = upper::scale(input, &frame);
     shapes.extend(upper::structure(input, &frame));
-    shapes.extend(below::grounding(input, &frame));
     shapes.extend(upper::feed_line(input, &frame));
+    shapes.extend(below::grounding(input, &frame));
     shapes.extend(upper::antenna(input, &frame));
     shapes.extend(below::building(input, &frame));
     Picture {

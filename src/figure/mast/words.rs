@@ -50,7 +50,7 @@ pub(super) fn antenna_height(antenna: &Antenna) -> String {
         (Some(built), Some(allowed)) => {
             format!("{} of {} m authorised", metres(built), plain(allowed, 2))
         }
-        (Some(built), None) => format!("{}, none authorised", metres(built)),
+        (Some(built), None) => format!("{}, authorised height not recorded", metres(built)),
         (None, Some(allowed)) => {
             format!("height not recorded, {} authorised", metres(allowed))
         }

@@ -1,10 +1,10 @@
 //! The comparison plot: stand, predicted and installed, each an interval on one SWR axis at one
 //! named point, with the limit that holds there.
 
+mod rows;
+
 use crate::figure::axis::{Axis, plain, round_step, tick_texts};
-use crate::figure::label::Label;
-use crate::figure::picture::{Anchor, Fill, Paint, Picture, Shape, Stroke};
-use crate::figure::picture::{circle, line, polygon, polyline, rect, text};
+use crate::figure::picture::{Anchor, Paint, Picture, Shape, Stroke, line, text};
 use crate::figure::table::Table;
 use crate::figure::typeface::Face;
 
@@ -58,7 +58,6 @@ pub struct ComparisonPlot {
 
 /// Greater values are drawn as an arrow at the axis' end.
 const GREATEST: f64 = 5.0;
-const BAND: f64 = 24.0;
 
 struct Field {
     axis: Axis,
@@ -66,14 +65,6 @@ struct Field {
     right: f64,
     width: f64,
     wide: bool,
-}
-
-/// A row with its label and places.
-struct Row<'a> {
-    interval: &'a Interval,
-    label: Label,
-    top: f64,
-    middle: f64,
 }
 
 /// Draws the plot in a column of `width` pixels (at least 280): from 560 the names stand beside
@@ -102,10 +93,19 @@ pub fn draw(input: &ComparisonPlot, width: f64) -> Picture {
         top += 6.0;
     }
     top += 22.0;
-    let (rows, bottom) = rows(input, &field, top + 8.0);
+    let (rows, bottom) = rows::rows(input, &field, top + 8.0);
+    if rows.is_empty() {
+        shapes.push(text(
+            [0.0, top + 22.0],
+            "no reading recorded yet",
+            (Face::Text, 13.0),
+            Anchor::Start,
+            Paint::SoftInk,
+        ));
+    }
     draw_axis(input, &field, (top, bottom), &mut shapes);
     for row in rows {
-        shapes.push(draw_row(row, &field));
+        shapes.push(rows::draw_row(row, &field));
     }
     let mut below = bottom + 22.0;
     for words in Face::Text.wrap(&axis_name(input), 12.0, field.right - field.left) {
@@ -173,7 +173,7 @@ fn range_words([low, high]: [f64; 2], at_least: bool) -> String {
     } else {
         format!("{} and more", swr(low))
     };
-    if at_least { format!("{words} or wider") } else { words }
+    if at_least { format!("{words}, or wider") } else { words }
 }
 
 fn row_words(row: &Interval) -> String {
@@ -188,40 +188,6 @@ fn row_words(row: &Interval) -> String {
             Role::Stand | Role::Installed => "not measured".to_owned(),
         },
     }
-}
-
-fn rows<'a>(input: &'a ComparisonPlot, field: &Field, top: f64) -> (Vec<Row<'a>>, f64) {
-    let room = if field.wide { field.left - 26.0 } else { field.width - 12.0 };
-    let mut y = top;
-    let rows = input
-        .rows
-        .iter()
-        .map(|interval| {
-            let paint = match interval.role {
-                Role::Stand | Role::Predicted => Paint::Sea,
-                Role::Installed => Paint::Ink,
-            };
-            let mut label =
-                Label::new(room).name(&interval.name).painted(&row_words(interval), paint);
-            if let Some(widest) = interval.widest {
-                label = label.fact(&format!("at the widest {}", range_words(widest, false)));
-            }
-            if !interval.note.is_empty() {
-                label = label.fact(&interval.note);
-            }
-            let row_top = y;
-            let middle = if field.wide {
-                let height = label.height().max(BAND + 12.0);
-                y += height + 16.0;
-                row_top + height / 2.0
-            } else {
-                y += label.height() + BAND + 24.0;
-                row_top + label.height() + 6.0 + BAND / 2.0
-            };
-            Row { interval, label, top: row_top, middle }
-        })
-        .collect();
-    (rows, y.max(top + 20.0))
 }
 
 fn draw_axis(
@@ -257,135 +223,6 @@ fn draw_axis(
     };
     shapes.push(text([at, top - 8.0], words, (Face::Strong, 12.0), anchor, Paint::Oxide));
     shapes.push(line([x, top - 20.0], [x, bottom], Stroke::solid(Paint::Oxide, 2.2)));
-}
-
-/// How a row's interval looks.
-struct Look {
-    fill: Option<Fill>,
-    stroke: Stroke,
-    paint: Paint,
-}
-
-const fn look(role: Role) -> Look {
-    match role {
-        Role::Stand => Look {
-            fill: Some(Fill::tint(Paint::Sea, 24)),
-            stroke: Stroke::solid(Paint::Sea, 1.8),
-            paint: Paint::Sea,
-        },
-        Role::Predicted => {
-            Look { fill: None, stroke: Stroke::dashed(Paint::Sea, 1.8), paint: Paint::Sea }
-        }
-        Role::Installed => Look {
-            fill: Some(Fill::tint(Paint::Ink, 24)),
-            stroke: Stroke::solid(Paint::Ink, 1.8),
-            paint: Paint::Ink,
-        },
-    }
-}
-
-fn draw_row(row: Row<'_>, field: &Field) -> Shape {
-    let mut parts = Vec::new();
-    let y = row.middle;
-    let look = look(row.interval.role);
-    match row.interval.range {
-        None => parts.push(line(
-            [field.left, y],
-            [field.right, y],
-            Stroke { dash: Some([2.0, 5.0]), ..Stroke::solid(Paint::SoftInk, 1.0) },
-        )),
-        Some(range) => {
-            if let Some(widest) = row.interval.widest {
-                widest_band(widest, y, field, &mut parts);
-            }
-            band(range, y, row.interval.at_least, &look, field, &mut parts);
-        }
-    }
-    if let Some(value) = row.interval.value
-        && field.axis.holds(value)
-    {
-        parts.push(circle([field.axis.at(value), y], 5.0, Some(Fill::solid(look.paint)), None));
-    }
-    let label_at = [if field.wide { 0.0 } else { 4.0 }, row.top];
-    if !field.wide {
-        // Grid and limit pass behind the words, not through them.
-        parts.push(rect(
-            [0.0, row.top],
-            [field.width, row.label.height() + 2.0],
-            Some(Fill::tint(Paint::Paper, 88)),
-            None,
-        ));
-    }
-    parts.extend(row.label.draw(label_at));
-    Shape::Group { href: row.interval.href.clone(), name: row.interval.name.clone(), shapes: parts }
-}
-
-/// The widest band of a prediction: a thin line with ends.
-fn widest_band([low, high]: [f64; 2], y: f64, field: &Field, parts: &mut Vec<Shape>) {
-    let (from, to) = (field.axis.at(low), field.axis.at(high));
-    let thin = Stroke::solid(Paint::Sea, 1.2);
-    parts.push(line([from, y], [to, y], thin));
-    parts.push(line([from, y - 5.0], [from, y + 5.0], thin));
-    if field.axis.holds(high) {
-        parts.push(line([to, y - 5.0], [to, y + 5.0], thin));
-    } else {
-        parts.push(arrow(to, y, Paint::Sea));
-    }
-}
-
-fn arrow(x: f64, y: f64, paint: Paint) -> Shape {
-    polygon(vec![[x, y - 7.0], [x, y + 7.0], [x + 12.0, y]], Some(Fill::solid(paint)), None)
-}
-
-fn band(
-    [low, high]: [f64; 2],
-    y: f64,
-    at_least: bool,
-    look: &Look,
-    field: &Field,
-    parts: &mut Vec<Shape>,
-) {
-    let (from, to) = (field.axis.at(low), field.axis.at(high));
-    let (top, bottom) = (y - BAND / 2.0, y + BAND / 2.0);
-    let beyond = !field.axis.holds(high);
-    if look.fill.is_none() {
-        parts.push(rect(
-            [from, top],
-            [(to - from).max(1.0), BAND],
-            Some(Fill::tint(Paint::Paper, 70)),
-            Some(look.stroke),
-        ));
-    } else {
-        parts.push(rect([from, top], [(to - from).max(1.0), BAND], look.fill, None));
-        for (x, outward) in [(from, -1.0), (to, 1.0)] {
-            if outward > 0.0 && beyond {
-                continue;
-            }
-            parts.push(line(
-                [x, top - 3.0],
-                [x, bottom + 3.0],
-                if at_least {
-                    Stroke { dash: Some([2.0, 3.0]), ..look.stroke }
-                } else {
-                    look.stroke
-                },
-            ));
-        }
-    }
-    if at_least {
-        for (x, outward) in [(from - 3.0, -1.0), (to + 3.0, 1.0)] {
-            if (outward > 0.0 && beyond) || (outward < 0.0 && low <= field.axis.low()) {
-                continue;
-            }
-            parts.push(polyline(
-                vec![[x, y - 6.0], [x + outward * 6.0, y], [x, y + 6.0]],
-                Stroke::solid(look.paint, 1.6),
-            ));
-        }
-    }
-    if beyond {
-        parts.push(arrow(to, y, look.paint));
-    }
 }
 
 /// The rows as a table.
