@@ -1,3 +1,5 @@
 //! Equipment: parts, and the RF chains they make from transmitter to antenna, in revisions.
 
 pub mod model;
+pub mod budget;
+pub mod store;

@@ -33,6 +33,12 @@ impl LossModel {
         })
     }
 
+    /// The model of two declared constants, each the loss of 100 m at 1 MHz.
+    #[must_use]
+    pub fn of(conductor: LossDb, dielectric: LossDb) -> Self {
+        Self { conductor: conductor.value(), dielectric: dielectric.value() }
+    }
+
     /// A model from one catalogue figure, taken as all conductor loss: good near its frequency.
     ///
     /// - `per_100_m`: the catalogue's dB per 100 m at `frequency`

@@ -1,0 +1,267 @@
+//! What is wrong or worth knowing about a chain: the one list that page and act read.
+
+use crate::equipment::budget::Budget;
+use crate::equipment::model::{ChainPart, GasTubeArrester, HalfWaveDipole, Setting, Spec};
+use crate::problem::Problem;
+use crate::rf::arrester::VOLTAGE_RULE;
+use crate::rf::decision::Evidence;
+use crate::rf::element::wavelength;
+use crate::rf::line::CableType;
+use crate::rf::quantity::{Quantity, Swr, Typed, Watts};
+use crate::sites::model::{Particulars, Polarization};
+
+/// An ERP below this part of the authorised one is worth a note: the least transmitter power that
+/// 47 CFR 73.1560(b) allows is 90 % of the authorised, so smaller differences are in order anyway.
+const ERP_WORTH_A_NOTE: f64 = 0.9;
+
+/// From this difference on, declared and authorised height are worth comparing: common practice, no
+/// source. Below it tape, plate and drawing differ anyway.
+const HEIGHT_DIFFERENCE_M: f64 = 0.5;
+
+/// Closer than this part of a wavelength to the structure, SWR and pattern move noticeably: NEC gives
+/// an SWR of 1.19 at 0.25 and 1.78 at 0.10 for a tuned dipole beside a 50 mm pole.
+const CLOSE_WAVELENGTHS: f64 = 0.25;
+
+/// Whether these parts, in this order, make a chain at all. Anything found here stops a revision.
+///
+/// One transmitter and it is the first; one antenna and it is the last.
+#[must_use]
+pub fn structure<'s>(parts: impl IntoIterator<Item = &'s Spec>) -> Vec<Problem> {
+    let parts: Vec<&Spec> = parts.into_iter().collect();
+    let is_transmitter = |spec: &&&Spec| matches!(spec, Spec::Transmitter(_));
+    let is_antenna = |spec: &&&Spec| matches!(spec, Spec::HalfWaveDipole(_));
+    let transmitters = parts.iter().filter(is_transmitter).count();
+    let antennas = parts.iter().filter(is_antenna).count();
+    let mut found = Vec::new();
+    if transmitters != 1 {
+        let text = format!("a chain has one transmitter; this one has {transmitters}");
+        found.push(Problem::blocking("CHAIN_ONE_TRANSMITTER", None, text));
+    } else if parts.first().filter(is_transmitter).is_none() {
+        let text = "the transmitter is not the first part: write the parts in order from it";
+        found.push(Problem::blocking("CHAIN_TRANSMITTER_FIRST", None, text));
+    }
+    if antennas != 1 {
+        let text = format!("a chain has one antenna; this one has {antennas}");
+        found.push(Problem::blocking("CHAIN_ONE_ANTENNA", None, text));
+    } else if parts.last().filter(is_antenna).is_none() {
+        let text = "the antenna is not the last part: write the parts in order up to it";
+        found.push(Problem::blocking("CHAIN_ANTENNA_LAST", None, text));
+    }
+    found
+}
+
+impl Budget<'_> {
+    /// Everything that is wrong with the chain for what the authority has assigned.
+    ///
+    /// Holds at the assignment's power and for one carrier on the line.
+    /// - `worst`: the worst SWR allowed at the measuring point, from the profile
+    #[must_use]
+    pub fn problems(&self, assigned: &Particulars, worst: Swr) -> Vec<Problem> {
+        let mut found = structure(self.chain().parts.iter().map(|part| &part.spec));
+        if self.chain().meters().next().is_none() {
+            found.push(Problem::warning(
+                "CHAIN_NO_METER",
+                Some("meter_fitted"),
+                "there is no directional meter in the chain, so there is no measuring point: \
+                 checks that rest on a measured SWR or power cannot be answered",
+            ));
+        }
+        found.extend(self.power_problems(assigned));
+        found.extend(self.arrester_problems(assigned, worst));
+        if let Some((_, antenna)) = self.chain().antenna() {
+            found.extend(self.length_problem(antenna));
+            found.extend(self.place_problems(antenna, assigned));
+        }
+        found
+    }
+
+    fn power_problems(&self, assigned: &Particulars) -> Vec<Problem> {
+        let mut found = Vec::new();
+        let output = assigned.power.value();
+        if let Some((part, transmitter)) = self.chain().transmitter()
+            && transmitter.rated_power.value() < output
+        {
+            let text = format!(
+                "the {} is rated {}, below the {} assigned: check the plate",
+                part.named(),
+                transmitter.rated_power,
+                assigned.power
+            );
+            found.push(Problem::warning("CHAIN_TRANSMITTER_SMALL", Some("tx_rated_power"), text));
+        }
+        for part in &self.chain().parts {
+            let Some((rated, field)) = self.rating(part) else {
+                continue;
+            };
+            let arrives = self.greatest_at(part, output);
+            if arrives > rated {
+                let text = format!(
+                    "{} arrive at the {}, rated {} with a match: check the rating at this frequency",
+                    power_shown(arrives),
+                    part.named(),
+                    power_shown(rated)
+                );
+                found.push(Problem::warning("CHAIN_RATING", Some(field), text));
+            }
+        }
+        found.extend(self.erp_problem(assigned));
+        found
+    }
+
+    /// What the part may carry, where something is stated; and the form's field for it.
+    fn rating(&self, part: &ChainPart) -> Option<(Watts, &'static str)> {
+        let of_table = |cable: &str| CableType::find(cable)?.rated(self.frequency());
+        let stated = |power: &Option<Typed<Watts>>| power.as_ref().map(Typed::value);
+        match &part.spec {
+            Spec::Jumper(line) => Some((of_table(&line.cable)?, "jumper_cable")),
+            Spec::FeedLine(line) => Some((of_table(&line.cable)?, "feed_cable")),
+            Spec::GasTubeArrester(spec) => {
+                Some((stated(&spec.rated_power)?, "arrester_rated_power"))
+            }
+            Spec::HalfWaveDipole(spec) => Some((stated(&spec.rated_power)?, "antenna_rated_power")),
+            Spec::Transmitter(_) | Spec::DirectionalMeter(_) | Spec::Connectors(_) => None,
+        }
+    }
+
+    /// ERP from the assigned transmitter power against the assigned ERP. Above is told as far as the
+    /// line's tolerance and the last digit of the authorised figure show it.
+    fn erp_problem(&self, assigned: &Particulars) -> Option<Problem> {
+        let (transmitter, _) = self.chain().transmitter()?;
+        let output = Evidence::exact(assigned.power.value());
+        let erp = self.erp(&output, transmitter.position)?;
+        let half_step = assigned.erp.resolution() / 2.0;
+        let authorised = assigned.erp.value().value();
+        let wanted = self.power_for_erp(assigned.erp.value(), transmitter.position)?;
+        let figures = format!(
+            "{} from the transmitter would radiate {} ERP ({} to {})",
+            assigned.power,
+            power_shown(erp.point),
+            power_shown(erp.interval.low()),
+            power_shown(erp.interval.high())
+        );
+        if erp.interval.low().value() > authorised + half_step {
+            let text = format!(
+                "{figures}, above the {} authorised: check gain and losses; {} would radiate it",
+                assigned.erp,
+                power_shown(wanted)
+            );
+            return Some(Problem::warning("CHAIN_ERP_ABOVE", Some("antenna_gain"), text));
+        }
+        if erp.interval.high().value() < ERP_WORTH_A_NOTE * authorised {
+            let text = format!("{figures}, below the {} authorised", assigned.erp);
+            return Some(Problem::info("CHAIN_ERP_BELOW", Some("antenna_gain"), text));
+        }
+        None
+    }
+
+    fn arrester_problems(&self, assigned: &Particulars, worst: Swr) -> Vec<Problem> {
+        let Some((_, arrester)) = self.chain().arrester() else {
+            return vec![Problem::warning(
+                "CHAIN_NO_ARRESTER",
+                Some("arrester_fitted"),
+                "there is no arrester in the chain; going without one needs a concession",
+            )];
+        };
+        let mut found = Vec::new();
+        if arrester.rated_power.is_none() {
+            let text = "no RF power rating is stated for the arrester: the voltage rule by itself \
+                        does not show that it fits; check the maker's rating";
+            found.push(Problem::warning(
+                "CHAIN_ARRESTER_UNRATED",
+                Some("arrester_rated_power"),
+                text,
+            ));
+        }
+        found.extend(self.voltage_problem(arrester, assigned, worst));
+        found
+    }
+
+    fn voltage_problem(
+        &self,
+        arrester: &GasTubeArrester,
+        assigned: &Particulars,
+        worst: Swr,
+    ) -> Option<Problem> {
+        let check = self.arrester_check(assigned.power.value(), worst)?;
+        if check.holds {
+            return None;
+        }
+        let text = format!(
+            "a tube of {} ± {} may spark over at {:.0}; {} at an SWR of {worst} peak at {:.0}, and \
+             the tube should stand {} times that: check the arrester's type",
+            arrester.sparkover,
+            arrester.tolerance,
+            check.lowest,
+            assigned.power,
+            check.peak,
+            VOLTAGE_RULE
+        );
+        Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some("arrester_sparkover"), text))
+    }
+
+    fn length_problem(&self, antenna: &HalfWaveDipole) -> Option<Problem> {
+        let resonance = self.resonance()?;
+        let (short, long) = (antenna.shortest.value(), antenna.longest.value());
+        if short <= resonance.nominal && resonance.nominal <= long {
+            return None;
+        }
+        let half = resonance.half;
+        let figures = format!(
+            "at {} a {} element is resonant at about {:.0} each half ({:.0} to {:.0}) in free space",
+            self.frequency(),
+            antenna.element_diameter,
+            resonance.nominal,
+            half.low(),
+            half.high()
+        );
+        let field = if resonance.nominal > long { "antenna_longest" } else { "antenna_shortest" };
+        let range = format!("{} to {}", antenna.shortest.text(), antenna.longest);
+        let text = match antenna.setting {
+            Setting::CutToLength if resonance.nominal > long => {
+                format!("{figures}; cut metal of {range} is too short already: check the antenna")
+            }
+            _ => format!("{figures}; the range {range} does not hold it: check the antenna"),
+        };
+        Some(Problem::warning("CHAIN_LENGTH_RANGE", Some(field), text))
+    }
+
+    fn place_problems(&self, antenna: &HalfWaveDipole, assigned: &Particulars) -> Vec<Problem> {
+        let mut found = Vec::new();
+        let (height, authorised) = (antenna.height.value(), assigned.height.value());
+        if (height.value() - authorised.value()).abs() >= HEIGHT_DIFFERENCE_M {
+            let text = format!(
+                "the antenna's centre is at {}, authorised is {}",
+                antenna.height, assigned.height
+            );
+            found.push(Problem::info("CHAIN_HEIGHT", Some("antenna_height"), text));
+        }
+        let wave = wavelength(self.frequency());
+        if let Some(spacing) = &antenna.spacing
+            && spacing.value().value() < CLOSE_WAVELENGTHS * wave.value()
+        {
+            let part = spacing.value().value() / wave.value();
+            let text = format!(
+                "{spacing} from the structure is {part:.2} of a wavelength: the structure by itself \
+                 moves the installed SWR and the pattern"
+            );
+            found.push(Problem::info("CHAIN_CLOSE", Some("antenna_spacing"), text));
+        }
+        if matches!(assigned.polarization, Polarization::Circular | Polarization::Mixed) {
+            let text = format!(
+                "{} polarization is assigned; a half-wave dipole radiates in one plane",
+                assigned.polarization.shown()
+            );
+            found.push(Problem::warning("CHAIN_POLARIZATION", None, text));
+        }
+        found
+    }
+}
+
+/// A power in three figures or so, as a meter would show it.
+pub(in crate::equipment) fn power_shown(power: Watts) -> String {
+    match power.value() {
+        size if size >= 100.0 => format!("{power:.0}"),
+        size if size >= 10.0 => format!("{power:.1}"),
+        _ => format!("{power:.2}"),
+    }
+}
