@@ -310,9 +310,12 @@ fn comparisons() -> Vec<(&'static str, ComparisonPlot)> {
     waiting.rows[2].value = None;
     waiting.rows[2].range = None;
     waiting.rows[2].note = String::new();
+    let mut beyond = usual_comparison();
+    beyond.limit = Some(8.0);
     vec![
         ("usual", usual_comparison()),
         ("longest", longest_comparison()),
+        ("beyond", beyond),
         ("waiting", waiting),
         ("emptiest", ComparisonPlot::default()),
     ]

@@ -16,7 +16,7 @@ svg.figure{display:block;max-width:100%;height:auto;font-variant-numeric:lining-
 svg.figure a{text-decoration:none}
 svg.figure a:hover text,svg.figure a:focus-visible text{text-decoration:underline}
 svg.figure a:focus-visible{outline:2px solid var(--oxide,#9c3d22);outline-offset:2px}
-svg.mark{width:1em;height:1em;vertical-align:-.12em}
+svg.drawn-mark{width:1em;height:1em;vertical-align:-.12em}
 ";
 
 /// A number with at most two decimals and no trailing zeros; what is no number is drawn at 0.
@@ -96,7 +96,7 @@ pub fn decorative(picture: &Picture) -> String {
     push(
         &mut svg,
         format_args!(
-            "<svg class=\"mark mark-{}\" xmlns=\"http://www.w3.org/2000/svg\" \
+            "<svg class=\"drawn-mark drawn-mark-{}\" xmlns=\"http://www.w3.org/2000/svg\" \
              viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
              aria-hidden=\"true\" focusable=\"false\">",
             picture.kind,

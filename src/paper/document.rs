@@ -3,9 +3,9 @@
 use crate::figure::typeface::Face;
 use crate::figure::{Anchor, Paint, Picture, Shape, Stroke};
 
-use super::flow::{Flow, Slab, ground, placed, rule};
+use super::flow::{Flow, Slab, ground, paragraph_slabs, placed, rule};
 use super::table::{self, Column, Table};
-use super::words::{Line, Replacements, Words};
+use super::words::{Replacements, Words};
 use super::{
     BODY, BODY_HEIGHT, COLUMN, Finished, MARGIN, Meta, POINTS_PER_PIXEL, PaperError, SMALL, Style,
     TABLE, file, furniture,
@@ -31,7 +31,10 @@ pub struct Document {
     new_page: bool,
 }
 
-const GRAPH_GAP: f64 = 14.0;
+/// Between two pictures beside each other.
+const PICTURE_GAP: f64 = 14.0;
+/// Room to sign above a line.
+const SIGNING: f64 = 36.0;
 
 impl Document {
     /// An empty report.
@@ -62,7 +65,7 @@ impl Document {
             _ => Words::new().strong(&text),
         };
         let lines = words.lines(size, COLUMN);
-        let mut first = Slabs::text(lines, Style { size, leading }, before);
+        let mut first = paragraph_slabs(lines, Style { size, leading }, before);
         if let (Some(slab), true) = (first.first_mut(), level != Level::Part) {
             slab.bookmark = Some(text);
         }
@@ -106,7 +109,7 @@ impl Document {
     pub fn caution(&mut self, words: impl Into<Words>) {
         let words = words.into().cleaned(&mut self.replaced);
         let lines = words.lines(BODY.size, COLUMN - 12.0);
-        let mut slabs = Slabs::text(lines, BODY, 8.0);
+        let mut slabs = paragraph_slabs(lines, BODY, 8.0);
         for slab in &mut slabs {
             slab.shapes = placed(&slab.shapes, [12.0, 0.0]).collect();
             slab.shapes.push(Shape::Path {
@@ -129,7 +132,7 @@ impl Document {
             return;
         }
         let lines = words.lines(style.size, COLUMN - indent);
-        let mut slabs = Slabs::text(lines, style, before);
+        let mut slabs = paragraph_slabs(lines, style, before);
         for slab in &mut slabs {
             slab.shapes = placed(&slab.shapes, [indent, 0.0]).collect();
         }
@@ -172,13 +175,13 @@ impl Document {
         let room = COLUMN - 2.0 * INSET;
         let head_style = Style { size: 14.5, leading: 19.0 };
         let body_style = Style { size: 10.2, leading: 14.6 };
-        let mut slabs = Slabs::text(
+        let mut slabs = paragraph_slabs(
             Words::new().headed(&headline).lines(head_style.size, room),
             head_style,
             0.0,
         );
         if !words.is_empty() {
-            slabs.extend(Slabs::text(words.lines(body_style.size, room), body_style, 0.0));
+            slabs.extend(paragraph_slabs(words.lines(body_style.size, room), body_style, 0.0));
         }
         let rule_ink = Stroke::solid(Paint::Ink, 1.4);
         let count = slabs.len();
@@ -223,10 +226,10 @@ impl Document {
 
     /// Two pictures beside each other, each in half of the column.
     pub fn figures_beside(&mut self, left: &Picture, right: &Picture) {
-        let room = (COLUMN - GRAPH_GAP) / 2.0;
+        let room = (COLUMN - PICTURE_GAP) / 2.0;
         let (mut shapes, [_, left_height]) = self.fitted(left, room);
         let (others, [_, right_height]) = self.fitted(right, room);
-        shapes.extend(placed(&others, [room + GRAPH_GAP, 0.0]));
+        shapes.extend(placed(&others, [room + PICTURE_GAP, 0.0]));
         self.add(vec![Slab {
             height: left_height.max(right_height),
             before: 10.0,
@@ -243,9 +246,35 @@ impl Document {
         let shapes = picture
             .shapes
             .iter()
-            .map(|shape| cleaned(shape, &mut self.replaced).transformed(scale, [0.0, 0.0]))
+            .map(|shape| self.replaced.clean_shape(shape).transformed(scale, [0.0, 0.0]))
             .collect();
         (shapes, [picture.width * scale, picture.height * scale])
+    }
+
+    /// Lines to sign on paper: for each of `who` a line for name, signature and date.
+    pub fn signatures(&mut self, who: &[&str]) {
+        for role in who {
+            let label = format!("{role}: name, signature, date");
+            let label = self.replaced.clean(&label);
+            let lines = Words::new().soft(&label).lines(SMALL.size, COLUMN * 0.7);
+            let mut slabs = paragraph_slabs(lines, SMALL, 0.0);
+            if let Some(first) = slabs.first_mut() {
+                first.shapes = placed(&first.shapes, [0.0, SIGNING]).collect();
+                first.shapes.push(rule(
+                    SIGNING - 3.0,
+                    COLUMN * 0.7,
+                    Stroke::solid(Paint::Ink, 0.6),
+                ));
+                first.height += SIGNING;
+            }
+            for slab in &mut slabs {
+                slab.keep_next = true;
+            }
+            if let Some(last) = slabs.last_mut() {
+                last.keep_next = false;
+            }
+            self.add(slabs);
+        }
     }
 
     /// Keeps everything that `fill` adds on one page, where a page can hold it.
@@ -336,47 +365,5 @@ impl Document {
             shapes: furniture::end_mark(&self.meta.end),
             ..Slab::default()
         });
-    }
-}
-
-/// The shape with its words made safe for the fonts.
-fn cleaned(shape: &Shape, replaced: &mut Replacements) -> Shape {
-    match shape {
-        Shape::Text { at, text, size, face, anchor, paint, struck } => Shape::Text {
-            at: *at,
-            text: replaced.clean(text),
-            size: *size,
-            face: *face,
-            anchor: *anchor,
-            paint: *paint,
-            struck: *struck,
-        },
-        Shape::Group { href, name, shapes } => Shape::Group {
-            href: href.clone(),
-            name: name.clone(),
-            shapes: shapes.iter().map(|shape| cleaned(shape, replaced)).collect(),
-        },
-        other => other.clone(),
-    }
-}
-
-/// Slabs of set lines.
-struct Slabs;
-
-impl Slabs {
-    /// Lines of one paragraph: no line of it stands alone on a page.
-    fn text(lines: Vec<Line>, style: Style, before: f64) -> Vec<Slab> {
-        let count = lines.len();
-        lines
-            .into_iter()
-            .enumerate()
-            .map(|(index, line)| Slab {
-                height: style.leading,
-                before: if index == 0 { before } else { 0.0 },
-                shapes: placed(&line.shapes, [0.0, style.size]).collect(),
-                keep_next: index + 1 < count && (index == 0 || index + 2 == count),
-                ..Slab::default()
-            })
-            .collect()
     }
 }

@@ -2,7 +2,8 @@
 
 use crate::figure::{Paint, Shape, Stroke};
 
-use super::{BODY_HEIGHT, BODY_TOP};
+use super::words::Line;
+use super::{BODY_HEIGHT, BODY_TOP, Style};
 
 /// Something that is not cut: a line of text, a row, a picture. Positions are in points from
 /// its upper left corner.
@@ -107,6 +108,22 @@ fn chain_length(slabs: &[Slab], index: usize) -> usize {
     let rest = slabs.get(index..).unwrap_or_default();
     let kept = rest.iter().take_while(|slab| slab.keep_next).count();
     (kept + 1).min(rest.len()).max(1)
+}
+
+/// Lines of one paragraph: no line of it stands alone on a page.
+pub(super) fn paragraph_slabs(lines: Vec<Line>, style: Style, before: f64) -> Vec<Slab> {
+    let count = lines.len();
+    lines
+        .into_iter()
+        .enumerate()
+        .map(|(index, line)| Slab {
+            height: style.leading,
+            before: if index == 0 { before } else { 0.0 },
+            shapes: placed(&line.shapes, [0.0, style.size]).collect(),
+            keep_next: index + 1 < count && (index == 0 || index + 2 == count),
+            ..Slab::default()
+        })
+        .collect()
 }
 
 /// A level line across `width` at `y`.

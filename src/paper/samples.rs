@@ -118,6 +118,7 @@ fn full() -> Finished {
         None,
     );
     report.small("Small print about the above.");
+    report.signatures(&["For the contractor", "For the station"]);
     report.finish().unwrap()
 }
 

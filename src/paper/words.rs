@@ -322,6 +322,27 @@ impl Replacements {
         text.chars().filter_map(|character| self.clean_one(character)).collect()
     }
 
+    /// The shape with its words made safe.
+    pub(super) fn clean_shape(&mut self, shape: &Shape) -> Shape {
+        match shape {
+            Shape::Text { at, text, size, face, anchor, paint, struck } => Shape::Text {
+                at: *at,
+                text: self.clean(text),
+                size: *size,
+                face: *face,
+                anchor: *anchor,
+                paint: *paint,
+                struck: *struck,
+            },
+            Shape::Group { href, name, shapes } => Shape::Group {
+                href: href.clone(),
+                name: name.clone(),
+                shapes: shapes.iter().map(|shape| self.clean_shape(shape)).collect(),
+            },
+            other => other.clone(),
+        }
+    }
+
     fn clean_one(&mut self, character: char) -> Option<char> {
         let twin = match character {
             '\n' => return Some('\n'),

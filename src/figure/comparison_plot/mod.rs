@@ -216,12 +216,17 @@ fn draw_axis(
     let x = field.axis.at(limit);
     let words = format!("limit at this point {}", swr(limit));
     let room = Face::Strong.measure(&words, 12.0) * 1.04;
+    let beyond = !field.axis.holds(limit);
+    let words = if beyond { format!("{words}, beyond this axis") } else { words };
     let (anchor, at) = if x + room + 6.0 < field.right {
         (Anchor::Start, x + 6.0)
     } else {
-        (Anchor::End, x - 6.0)
+        (Anchor::End, (x - 6.0).max(room))
     };
     shapes.push(text([at, top - 8.0], words, (Face::Strong, 12.0), anchor, Paint::Oxide));
+    if beyond {
+        return;
+    }
     shapes.push(line([x, top - 20.0], [x, bottom], Stroke::solid(Paint::Oxide, 2.2)));
 }
 
