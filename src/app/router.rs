@@ -15,11 +15,13 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::{DefaultOnResponse, TraceLayer};
 use tracing::{Level, Span};
 
+use crate::instruments;
 use crate::people;
 use crate::people::model::Role;
 use crate::people::pages::{MePath, PeoplePath};
 use crate::people::permit::{Permit, See};
 use crate::people::store;
+use crate::sites;
 use crate::web::error::draw_errors;
 use crate::web::{AppState, PageError, files, guard, see_other};
 
@@ -36,6 +38,8 @@ pub fn router(app: AppState) -> Router {
         .route("/health", get(health))
         .route("/static/{*name}", get(files::serve))
         .merge(people::pages::routes())
+        .merge(instruments::pages::routes())
+        .merge(sites::pages::routes())
         .fallback(|| async { PageError::NotFound })
         // The last layer is the outermost.
         .layer(DefaultBodyLimit::max(BODY_BYTES))

@@ -12,6 +12,9 @@ use crate::web::{Checking, Fields};
 /// Somewhere on Earth the calendar is so far ahead of UTC: a certificate of today may come from there.
 const AHEAD_SECONDS: i64 = 14 * 3600;
 
+/// The numbers of the fields of full scales.
+pub const FIELDS_OF_RANGES: std::ops::RangeInclusive<usize> = 1..=MOST_RANGES;
+
 /// The field of a full scale, counted from 1.
 #[must_use]
 pub fn full_scale_field(number: usize) -> String {
@@ -47,7 +50,7 @@ fn directivity(checking: &mut Checking) -> Option<Option<Typed<DirectivityDb>>> 
 fn ranges(checking: &mut Checking) -> Option<Vec<Typed<Watts>>> {
     let mut ranges: Vec<Typed<Watts>> = Vec::new();
     let mut all_read = true;
-    for number in 1..=MOST_RANGES {
+    for number in FIELDS_OF_RANGES {
         let field = full_scale_field(number);
         if checking.raw(&field).is_empty() {
             continue;

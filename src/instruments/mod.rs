@@ -4,3 +4,4 @@ pub mod model;
 pub mod store;
 pub mod acts;
 pub mod form;
+pub mod pages;
