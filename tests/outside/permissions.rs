@@ -1,0 +1,242 @@
+//! Who may call what: every typed path of the program, every method, every role, with and without a grant
+//! of the site. A path that is not in the table fails the test.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+
+use axum::http::{Method, StatusCode};
+use standmast::people::model::{Person, Role};
+
+use crate::support::{Answer, TestApp};
+
+const EVERYBODY: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager, Role::Reader];
+const MANAGER: &[Role] = &[Role::Manager];
+
+/// Who is let in.
+enum Who {
+    /// No session is needed.
+    Anybody,
+    /// Whoever is signed in with one of these roles; the others are told that they may not.
+    Role(&'static [Role]),
+    /// Whoever knows the site and has one of these roles. Who does not know it finds nothing; contractors
+    /// and readers know what they are granted, the others know all.
+    OnSite(&'static [Role]),
+}
+
+struct Line {
+    path: &'static str,
+    method: Method,
+    who: Who,
+}
+
+const fn get(path: &'static str, who: Who) -> Line {
+    Line { path, method: Method::GET, who }
+}
+
+const fn post(path: &'static str, who: Who) -> Line {
+    Line { path, method: Method::POST, who }
+}
+
+const TABLE: &[Line] = &[
+    get("/sign-in", Who::Anybody),
+    post("/sign-in", Who::Anybody),
+    post("/sign-out", Who::Anybody),
+    get("/set-up/{secret}", Who::Anybody),
+    post("/set-up/{secret}", Who::Anybody),
+    get("/people", Who::Role(MANAGER)),
+    get("/people/new", Who::Role(MANAGER)),
+    post("/people/new", Who::Role(MANAGER)),
+    get("/people/{person}", Who::Role(MANAGER)),
+    post("/people/{person}", Who::Role(MANAGER)),
+    get("/people/{person}/password", Who::Role(MANAGER)),
+    post("/people/{person}/password", Who::Role(MANAGER)),
+    get("/me", Who::Role(EVERYBODY)),
+    post("/me", Who::Role(EVERYBODY)),
+];
+
+/// Routes without a type: nobody's permit is asked for them, so each is named here.
+const UNTYPED: [&str; 3] = ["/", "/health", "/static/{*name}"];
+
+/// The records that stand for the names in the paths.
+async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
+    app.site("tern-ridge", "Tern Ridge").await;
+    let spare = app.someone(Role::Reader).added().await;
+    BTreeMap::from([
+        ("{person}", spare.uuid.to_string()),
+        ("{secret}", "not-the-secret".to_owned()),
+        ("{site}", "tern-ridge".to_owned()),
+    ])
+}
+
+fn filled(path: &str, names: &BTreeMap<&'static str, String>) -> String {
+    let filled =
+        names.iter().fold(path.to_owned(), |path, (name, value)| path.replace(name, value));
+    assert!(!filled.contains('{'), "{path}: give the name in it a record in names()");
+    filled
+}
+
+#[derive(Debug, PartialEq, Eq)]
+enum Outcome {
+    LetIn,
+    SignIn,
+    Forbidden,
+    NotFound,
+}
+
+fn outcome(line: &Line, answer: &Answer) -> Outcome {
+    let sent_to_sign_in = answer.location().starts_with("/sign-in?next=");
+    match answer.status {
+        StatusCode::SEE_OTHER if sent_to_sign_in && line.method == Method::GET => Outcome::SignIn,
+        StatusCode::UNAUTHORIZED if line.method != Method::GET => Outcome::SignIn,
+        StatusCode::FORBIDDEN => Outcome::Forbidden,
+        StatusCode::NOT_FOUND => Outcome::NotFound,
+        status
+            if status.is_success()
+                || status == StatusCode::SEE_OTHER
+                || status == StatusCode::UNPROCESSABLE_ENTITY
+                || status == StatusCode::CONFLICT
+                || status == StatusCode::TOO_MANY_REQUESTS =>
+        {
+            Outcome::LetIn
+        }
+        status => panic!("{} {}: {status}\n{}", line.method, line.path, answer.text()),
+    }
+}
+
+/// What the table promises to a person, or to nobody.
+fn promised(line: &Line, visitor: Option<Role>, granted: bool) -> Outcome {
+    let by_role = |roles: &[Role], role| {
+        if roles.contains(&role) { Outcome::LetIn } else { Outcome::Forbidden }
+    };
+    match (&line.who, visitor) {
+        (Who::Anybody, _) => Outcome::LetIn,
+        (_, None) => Outcome::SignIn,
+        (Who::Role(roles), Some(role)) => by_role(roles, role),
+        (Who::OnSite(_), Some(role)) if !granted && !role.sees_all_sites() => Outcome::NotFound,
+        (Who::OnSite(roles), Some(role)) => by_role(roles, role),
+    }
+}
+
+async fn ask(app: &TestApp, line: &Line, person: Option<&Person>, path: &str) -> Answer {
+    // A browser of its own each time: some lines end the session.
+    let browser = match person {
+        Some(person) => app.browser_of(person).await,
+        None => app.browser(),
+    };
+    if line.method == Method::GET { browser.get(path).await } else { browser.post(path, &[]).await }
+}
+
+#[tokio::test]
+async fn each_role_may_do_what_the_table_says_and_no_more() {
+    let app = TestApp::new().await;
+    let names = names(&app).await;
+    let mut visitors: Vec<(Option<Person>, bool)> = vec![(None, false)];
+    for &role in EVERYBODY {
+        visitors.push((Some(app.someone(role).added().await), false));
+        visitors.push((Some(app.someone(role).sites(&["tern-ridge"]).added().await), true));
+    }
+    let mut wrong = Vec::new();
+    for line in TABLE {
+        let path = filled(line.path, &names);
+        for (person, granted) in &visitors {
+            let answer = ask(&app, line, person.as_ref(), &path).await;
+            let got = outcome(line, &answer);
+            let role = person.as_ref().map(|person| person.role);
+            let wanted = promised(line, role, *granted);
+            // A closed set-up says that it is closed, to everybody alike.
+            let closed = line.path.starts_with("/set-up/") && got == Outcome::NotFound;
+            if got != wanted && !closed {
+                wrong.push(format!(
+                    "{} {} as {role:?}, granted {granted}: {got:?}, not {wanted:?}",
+                    line.method, line.path
+                ));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}\n", wrong.join("\n"));
+}
+
+#[tokio::test]
+async fn what_the_table_does_not_name_is_no_request_of_that_address() {
+    let app = TestApp::new().await;
+    let names = names(&app).await;
+    let manager = app.signed_in(Role::Manager, &[]).await;
+    let mut wrong = Vec::new();
+    for path in typed_paths() {
+        for method in [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE] {
+            if TABLE.iter().any(|line| line.path == path && line.method == method) {
+                continue;
+            }
+            let answer =
+                manager.send(method.clone(), &filled(&path, &names), &[], Vec::new()).await;
+            if answer.status != StatusCode::METHOD_NOT_ALLOWED {
+                wrong.push(format!("{method} {path}: {}, and no line says who may", answer.status));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}\n", wrong.join("\n"));
+}
+
+#[test]
+fn a_site_is_unknown_to_whom_it_is_not_granted() {
+    let line = get("/sites/{site}/example", Who::OnSite(&[Role::Contractor, Role::Manager]));
+    let promised = |role, granted| promised(&line, role, granted);
+    assert_eq!(promised(None, false), Outcome::SignIn);
+    assert_eq!(promised(Some(Role::Contractor), false), Outcome::NotFound);
+    assert_eq!(promised(Some(Role::Contractor), true), Outcome::LetIn);
+    assert_eq!(promised(Some(Role::Reader), false), Outcome::NotFound);
+    assert_eq!(promised(Some(Role::Reader), true), Outcome::Forbidden);
+    assert_eq!(promised(Some(Role::Engineer), false), Outcome::Forbidden);
+    assert_eq!(promised(Some(Role::Manager), false), Outcome::LetIn);
+}
+
+#[test]
+fn every_path_of_the_program_is_in_the_table() {
+    let known: BTreeSet<String> = TABLE.iter().map(|line| line.path.to_owned()).collect();
+    let typed = typed_paths();
+    let missing: Vec<_> = typed.difference(&known).collect();
+    let gone: Vec<_> = known.difference(&typed).collect();
+    assert!(typed.len() > 5, "the source was not read: {typed:?}");
+    assert!(missing.is_empty(), "say in TABLE who may call {missing:?}");
+    assert!(gone.is_empty(), "no such path any more: {gone:?}");
+}
+
+#[test]
+fn untyped_routes_are_few_and_named() {
+    let mut routes = BTreeSet::new();
+    for text in sources(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/src"))) {
+        let program = text.split("#[cfg(test)]").next().unwrap_or_default();
+        routes.extend(quoted_after(program, ".route(\""));
+    }
+    assert_eq!(routes, UNTYPED.map(str::to_owned).into());
+}
+
+fn typed_paths() -> BTreeSet<String> {
+    sources(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/src")))
+        .iter()
+        .flat_map(|text| quoted_after(text, "#[typed_path(\""))
+        .collect()
+}
+
+fn quoted_after(text: &str, opening: &str) -> Vec<String> {
+    text.lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .flat_map(|line| line.split(opening).skip(1))
+        .filter_map(|rest| rest.split('"').next())
+        .map(str::to_owned)
+        .collect()
+}
+
+fn sources(folder: &Path) -> Vec<String> {
+    let mut texts = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            texts.extend(sources(&path));
+        } else if path.extension().is_some_and(|end| end == "rs") {
+            texts.push(fs::read_to_string(&path).unwrap());
+        }
+    }
+    texts
+}
