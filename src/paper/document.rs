@@ -251,30 +251,26 @@ impl Document {
         (shapes, [picture.width * scale, picture.height * scale])
     }
 
-    /// Lines to sign on paper: for each of `who` a line for name, signature and date.
+    /// Lines to sign on paper, on one page: for each of `who` one for name, signature and date.
     pub fn signatures(&mut self, who: &[&str]) {
-        for role in who {
-            let label = format!("{role}: name, signature, date");
-            let label = self.replaced.clean(&label);
-            let lines = Words::new().soft(&label).lines(SMALL.size, COLUMN * 0.7);
-            let mut slabs = paragraph_slabs(lines, SMALL, 0.0);
-            if let Some(first) = slabs.first_mut() {
-                first.shapes = placed(&first.shapes, [0.0, SIGNING]).collect();
-                first.shapes.push(rule(
-                    SIGNING - 3.0,
-                    COLUMN * 0.7,
-                    Stroke::solid(Paint::Ink, 0.6),
-                ));
-                first.height += SIGNING;
+        self.keep_together(|report| {
+            for role in who {
+                report.signature(role);
             }
-            for slab in &mut slabs {
-                slab.keep_next = true;
-            }
-            if let Some(last) = slabs.last_mut() {
-                last.keep_next = false;
-            }
-            self.add(slabs);
+        });
+    }
+
+    fn signature(&mut self, role: &str) {
+        let room = COLUMN * 0.7;
+        let label = self.replaced.clean(&format!("{role}: name, signature, date"));
+        let lines = Words::new().soft(&label).lines(SMALL.size, room);
+        let mut slabs = paragraph_slabs(lines, SMALL, 0.0);
+        if let Some(first) = slabs.first_mut() {
+            first.shapes = placed(&first.shapes, [0.0, SIGNING]).collect();
+            first.shapes.push(rule(SIGNING - 3.0, room, Stroke::solid(Paint::Ink, 0.6)));
+            first.height += SIGNING;
         }
+        self.add(slabs);
     }
 
     /// Keeps everything that `fill` adds on one page, where a page can hold it.
