@@ -33,17 +33,22 @@ const REQUEST_TIME: Duration = Duration::from_secs(30);
 
 /// Everything the server answers.
 pub fn router(app: AppState) -> Router {
-    Router::new()
+    let routes = Router::new()
         .route("/", get(home))
         .route("/health", get(health))
         .route("/static/{*name}", get(files::serve))
         .merge(people::pages::routes())
         .merge(instruments::pages::routes())
-        .merge(sites::pages::routes())
+        .merge(sites::pages::routes());
+    behind_the_layers(routes, app, REQUEST_TIME)
+}
+
+fn behind_the_layers(routes: Router<AppState>, app: AppState, patience: Duration) -> Router {
+    routes
         .fallback(|| async { PageError::NotFound })
         // The last layer is the outermost.
         .layer(DefaultBodyLimit::max(BODY_BYTES))
-        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, REQUEST_TIME))
+        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, patience))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn_with_state(app.clone(), guard::same_site))
         .layer(from_fn_with_state(app.clone(), draw_errors))
@@ -86,4 +91,73 @@ fn span(request: &Request) -> Span {
     let path = request.uri().path();
     let path = if path.starts_with("/set-up/") { "/set-up/…" } else { path };
     tracing::info_span!("request", method = %request.method(), path)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use axum::Router;
+    use axum::body::{Body, to_bytes};
+    use axum::http::{Request, StatusCode, header};
+    use axum::response::Response;
+    use axum::routing::get;
+    use tower::ServiceExt;
+
+    use super::behind_the_layers;
+    use crate::clock::Clock;
+    use crate::db::DataFolder;
+    use crate::web::AppState;
+
+    /// A router whose pages go wrong, and what it answers.
+    async fn answer(routes: Router<AppState>, accepts: &str) -> (Response<()>, Vec<u8>) {
+        let path = std::env::temp_dir().join(format!("standmast-router-{}", Clock::System.uuid()));
+        let folder = DataFolder::open_locked(&path, &Clock::System).await.unwrap();
+        let app = AppState::new(folder.reads.clone(), folder.writer.clone(), Clock::System, None);
+        let router = behind_the_layers(routes, app, Duration::from_millis(50));
+        let request = Request::get("/x").header(header::ACCEPT_ENCODING, accepts);
+        let response = router.oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
+        let (parts, body) = response.into_parts();
+        let bytes = to_bytes(body, 1_000_000).await.unwrap().to_vec();
+        folder.close().await;
+        std::fs::remove_dir_all(&path).unwrap();
+        (Response::from_parts(parts, ()), bytes)
+    }
+
+    fn text(bytes: &[u8]) -> String {
+        String::from_utf8(bytes.to_vec()).unwrap()
+    }
+
+    #[tokio::test]
+    async fn a_panic_is_a_page_that_does_not_tell_its_cause() {
+        async fn falls_over() -> &'static str {
+            panic!("the inner workings")
+        }
+        let (head, body) = answer(Router::new().route("/x", get(falls_over)), "").await;
+        assert_eq!(head.status(), StatusCode::INTERNAL_SERVER_ERROR);
+        assert!(head.headers().contains_key(header::CONTENT_SECURITY_POLICY));
+        let body = text(&body);
+        assert!(body.contains("A fault in the server") && !body.contains("inner workings"));
+    }
+
+    #[tokio::test]
+    async fn a_request_that_takes_too_long_is_told_that_the_server_is_busy() {
+        async fn never() -> &'static str {
+            std::future::pending().await
+        }
+        let (head, body) = answer(Router::new().route("/x", get(never)), "").await;
+        assert_eq!(head.status(), StatusCode::SERVICE_UNAVAILABLE);
+        assert!(text(&body).contains("Busy"));
+    }
+
+    #[tokio::test]
+    async fn a_page_is_compressed_for_whoever_takes_it() {
+        let page = || async { "word ".repeat(1000) };
+        let (head, body) = answer(Router::new().route("/x", get(page)), "gzip").await;
+        assert_eq!(head.headers()[header::CONTENT_ENCODING], "gzip");
+        assert!(body.len() < 500);
+        let (head, body) = answer(Router::new().route("/x", get(page)), "identity").await;
+        assert!(!head.headers().contains_key(header::CONTENT_ENCODING));
+        assert_eq!(body.len(), 5000);
+    }
 }

@@ -110,75 +110,74 @@ impl PageError {
         }
     }
 
-    fn view(self) -> View {
-        let plain = |status, title: &str, text: &str| View {
-            status,
-            title: title.to_owned(),
-            text: text.to_owned(),
-            problems: Vec::new(),
-            typed: Vec::new(),
-        };
+    /// Status, title and text of its page.
+    fn words(&self) -> (StatusCode, &'static str, &'static str) {
         match self {
-            Self::SignIn => plain(
+            Self::SignIn => (
                 StatusCode::UNAUTHORIZED,
                 "Please sign in",
                 "Nobody is signed in on this device, or the session has ended. Nothing was saved.",
             ),
-            Self::Forbidden => plain(
+            Self::Forbidden => (
                 StatusCode::FORBIDDEN,
                 "Not yours to do",
                 "Your role does not include this. Nothing was changed. A manager can do it, or change your role.",
             ),
-            Self::NotFound => plain(
+            Self::NotFound => (
                 StatusCode::NOT_FOUND,
                 "Not found",
                 "There is no such page here, or you have no grant for the site it belongs to.",
             ),
             Self::BadRequest(text) => {
-                plain(StatusCode::BAD_REQUEST, "That request cannot be read", text)
+                (StatusCode::BAD_REQUEST, "That request cannot be read", text)
             }
-            Self::Method => plain(
+            Self::Method => (
                 StatusCode::METHOD_NOT_ALLOWED,
                 "That cannot be done here",
                 "This address takes no such request. Nothing was changed.",
             ),
-            Self::TooLarge => plain(
+            Self::TooLarge => (
                 StatusCode::PAYLOAD_TOO_LARGE,
                 "Too much at once",
                 "A form may hold up to 64 kB. Nothing was saved.",
             ),
-            Self::CrossSite => plain(
+            Self::CrossSite => (
                 StatusCode::FORBIDDEN,
                 "Sent from another site",
                 "This form was sent from a page that is not part of this record. Nothing was saved.",
             ),
-            Self::Conflict(text, typed) => View {
-                typed: typed.typed(),
-                ..plain(StatusCode::CONFLICT, "Not saved: it has changed", text)
-            },
-            Self::Refused(problems, typed) => View {
-                problems,
-                typed: typed.typed(),
-                ..plain(
-                    StatusCode::CONFLICT,
-                    "Not done: something stands in the way",
-                    "Nothing was saved.",
-                )
-            },
-            Self::Busy => plain(
+            Self::Conflict(text, _) => (StatusCode::CONFLICT, "Not saved: it has changed", text),
+            Self::Refused(..) => (
+                StatusCode::CONFLICT,
+                "Not done: something stands in the way",
+                "Nothing was saved.",
+            ),
+            // The time may have run out, or the fault happened, after the act itself.
+            Self::Busy => (
                 StatusCode::SERVICE_UNAVAILABLE,
                 "Busy",
-                "The server has too much to do just now. Nothing was saved; try again in a minute.",
+                "The server has too much to do just now. Try again in a minute; a form sent again does nothing twice.",
             ),
-            Self::Internal(text) => {
-                tracing::error!("{text}");
-                plain(
-                    StatusCode::INTERNAL_SERVER_ERROR,
-                    "A fault in the server",
-                    "Something went wrong here, not with what you entered. Nothing was saved; the operator finds the cause in the server's log.",
-                )
-            }
+            Self::Internal(_) => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "A fault in the server",
+                "Something went wrong here, not with what you entered. Look whether it was saved, and if not send it again; a form sent again does nothing twice. The operator finds the cause in the server's log.",
+            ),
         }
+    }
+
+    fn view(self) -> View {
+        let (status, title, text) = self.words();
+        let (problems, typed) = match self {
+            Self::Conflict(_, typed) => (Vec::new(), typed.typed()),
+            Self::Refused(problems, typed) => (problems, typed.typed()),
+            Self::Internal(cause) => {
+                tracing::error!("{cause}");
+                (Vec::new(), Vec::new())
+            }
+            _ => (Vec::new(), Vec::new()),
+        };
+        View { status, title, text, problems, typed }
     }
 }
 
@@ -186,8 +185,8 @@ impl PageError {
 #[derive(Debug, Clone)]
 struct View {
     status: StatusCode,
-    title: String,
-    text: String,
+    title: &'static str,
+    text: &'static str,
     problems: Vec<Problem>,
     typed: Vec<(String, String)>,
 }
@@ -205,8 +204,8 @@ impl IntoResponse for PageError {
 #[template(path = "shared/error.html")]
 struct ErrorPage {
     shell: Shell,
-    title: String,
-    text: String,
+    title: &'static str,
+    text: &'static str,
     problems: Vec<Problem>,
     typed: Vec<(String, String)>,
     sign_in: bool,
@@ -249,8 +248,8 @@ async fn draw(app: &AppState, headers: &HeaderMap, view: &View) -> Response {
     let person = person_of(app, headers).await.ok().flatten();
     let template = ErrorPage {
         shell: Shell::maybe(person.as_ref()),
-        title: view.title.clone(),
-        text: view.text.clone(),
+        title: view.title,
+        text: view.text,
         problems: view.problems.clone(),
         typed: view.typed.clone(),
         sign_in: view.status == StatusCode::UNAUTHORIZED,
@@ -260,6 +259,5 @@ async fn draw(app: &AppState, headers: &HeaderMap, view: &View) -> Response {
 
 /// If even the frame cannot be drawn.
 fn bare(view: &View) -> Response {
-    (view.status, [(header::CONTENT_TYPE, "text/plain; charset=utf-8")], view.text.clone())
-        .into_response()
+    (view.status, [(header::CONTENT_TYPE, "text/plain; charset=utf-8")], view.text).into_response()
 }
