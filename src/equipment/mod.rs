@@ -3,3 +3,5 @@
 pub mod model;
 pub mod budget;
 pub mod store;
+pub mod acts;
+pub mod form;

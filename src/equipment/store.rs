@@ -218,25 +218,6 @@ pub async fn is_open_job(
     Ok(found > 0)
 }
 
-/// Whether the assignment is one of the site's.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn is_of_site(
-    conn: &mut SqliteConnection,
-    assignment_id: i64,
-    site_id: i64,
-) -> Result<bool, StoreError> {
-    let found = sqlx::query_scalar!(
-        "SELECT count(*) FROM assignment WHERE id = $1 AND site_id = $2",
-        assignment_id,
-        site_id
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok(found > 0)
-}
-
 /// Makes a chain for an assignment: its row and its name outside.
 ///
 /// # Errors

@@ -227,7 +227,11 @@ impl Checking {
     pub fn typed<Q: Quantity>(&mut self, name: &str) -> Option<Typed<Q>> {
         let raw = self.raw(name);
         if raw.is_empty() {
-            self.refuse(name, format!("this is needed, in {}", Q::UNIT));
+            let message = match Q::UNIT {
+                "" => "this is needed".to_owned(),
+                unit => format!("this is needed, in {unit}"),
+            };
+            self.refuse(name, message);
             return None;
         }
         self.told(name, Typed::parse(&raw))

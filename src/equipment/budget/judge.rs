@@ -1,7 +1,9 @@
 //! What is wrong or worth knowing about a chain: the one list that page and act read.
 
-use crate::equipment::budget::Budget;
-use crate::equipment::model::{ChainPart, GasTubeArrester, HalfWaveDipole, Setting, Spec};
+use crate::equipment::budget::{Budget, TABLE_TEMPERATURE};
+use crate::equipment::model::{
+    ChainPart, GasTubeArrester, HalfWaveDipole, OWN_CABLE, Setting, Spec,
+};
 use crate::problem::Problem;
 use crate::rf::arrester::VOLTAGE_RULE;
 use crate::rf::decision::Evidence;
@@ -21,6 +23,10 @@ const HEIGHT_DIFFERENCE_M: f64 = 0.5;
 /// Closer than this part of a wavelength to the structure, SWR and pattern move noticeably: NEC gives
 /// an SWR of 1.19 at 0.25 and 1.78 at 0.10 for a tuned dipole beside a 50 mm pole.
 const CLOSE_WAVELENGTHS: f64 = 0.25;
+
+/// The loss of the thinnest generic type, RG-58, with room: a line with own constants beyond it was
+/// probably given a catalogue figure where a constant belongs.
+const LOSSY_DB_PER_100_M: f64 = 20.0;
 
 /// Whether these parts, in this order, make a chain at all. Anything found here stops a revision.
 ///
@@ -67,6 +73,7 @@ impl Budget<'_> {
             ));
         }
         found.extend(self.power_problems(assigned));
+        found.extend(self.chain().parts.iter().filter_map(|part| self.line_problem(part)));
         found.extend(self.arrester_problems(assigned, worst));
         if let Some((_, antenna)) = self.chain().antenna() {
             found.extend(self.length_problem(antenna));
@@ -87,7 +94,7 @@ impl Budget<'_> {
                 transmitter.rated_power,
                 assigned.power
             );
-            found.push(Problem::warning("CHAIN_TRANSMITTER_SMALL", Some("tx_rated_power"), text));
+            found.push(Problem::warning("CHAIN_TRANSMITTER_SMALL", Some("tx_rated_power_w"), text));
         }
         for part in &self.chain().parts {
             let Some((rated, field)) = self.rating(part) else {
@@ -116,9 +123,11 @@ impl Budget<'_> {
             Spec::Jumper(line) => Some((of_table(&line.cable)?, "jumper_cable")),
             Spec::FeedLine(line) => Some((of_table(&line.cable)?, "feed_cable")),
             Spec::GasTubeArrester(spec) => {
-                Some((stated(&spec.rated_power)?, "arrester_rated_power"))
+                Some((stated(&spec.rated_power)?, "arrester_rated_power_w"))
             }
-            Spec::HalfWaveDipole(spec) => Some((stated(&spec.rated_power)?, "antenna_rated_power")),
+            Spec::HalfWaveDipole(spec) => {
+                Some((stated(&spec.rated_power)?, "antenna_rated_power_w"))
+            }
             Spec::Transmitter(_) | Spec::DirectionalMeter(_) | Spec::Connectors(_) => None,
         }
     }
@@ -145,13 +154,31 @@ impl Budget<'_> {
                 assigned.erp,
                 power_shown(wanted)
             );
-            return Some(Problem::warning("CHAIN_ERP_ABOVE", Some("antenna_gain"), text));
+            return Some(Problem::warning("CHAIN_ERP_ABOVE", Some("antenna_gain_dbd"), text));
         }
         if erp.interval.high().value() < ERP_WORTH_A_NOTE * authorised {
             let text = format!("{figures}, below the {} authorised", assigned.erp);
-            return Some(Problem::info("CHAIN_ERP_BELOW", Some("antenna_gain"), text));
+            return Some(Problem::info("CHAIN_ERP_BELOW", Some("antenna_gain_dbd"), text));
         }
         None
+    }
+
+    fn line_problem(&self, part: &ChainPart) -> Option<Problem> {
+        let (line, field) = match &part.spec {
+            Spec::Jumper(line) => (line, "jumper_conductor_db"),
+            Spec::FeedLine(line) => (line, "feed_conductor_db"),
+            _ => return None,
+        };
+        let loss = line.model().per_100_m(self.frequency(), TABLE_TEMPERATURE);
+        if line.cable != OWN_CABLE || loss.value() <= LOSSY_DB_PER_100_M {
+            return None;
+        }
+        let text = format!(
+            "the {} would lose {loss:.1} in 100 m, more than the thinnest type of the table: check \
+             whether its constants are those of 1 MHz",
+            part.named()
+        );
+        Some(Problem::warning("CHAIN_LINE_LOSSY", Some(field), text))
     }
 
     fn arrester_problems(&self, assigned: &Particulars, worst: Swr) -> Vec<Problem> {
@@ -168,7 +195,7 @@ impl Budget<'_> {
                         does not show that it fits; check the maker's rating";
             found.push(Problem::warning(
                 "CHAIN_ARRESTER_UNRATED",
-                Some("arrester_rated_power"),
+                Some("arrester_rated_power_w"),
                 text,
             ));
         }
@@ -196,7 +223,7 @@ impl Budget<'_> {
             check.peak,
             VOLTAGE_RULE
         );
-        Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some("arrester_sparkover"), text))
+        Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some("arrester_sparkover_v"), text))
     }
 
     fn length_problem(&self, antenna: &HalfWaveDipole) -> Option<Problem> {
@@ -214,7 +241,8 @@ impl Budget<'_> {
             half.low(),
             half.high()
         );
-        let field = if resonance.nominal > long { "antenna_longest" } else { "antenna_shortest" };
+        let field =
+            if resonance.nominal > long { "antenna_longest_mm" } else { "antenna_shortest_mm" };
         let range = format!("{} to {}", antenna.shortest.text(), antenna.longest);
         let text = match antenna.setting {
             Setting::CutToLength if resonance.nominal > long => {
@@ -233,7 +261,7 @@ impl Budget<'_> {
                 "the antenna's centre is at {}, authorised is {}",
                 antenna.height, assigned.height
             );
-            found.push(Problem::info("CHAIN_HEIGHT", Some("antenna_height"), text));
+            found.push(Problem::info("CHAIN_HEIGHT", Some("antenna_height_m"), text));
         }
         let wave = wavelength(self.frequency());
         if let Some(spacing) = &antenna.spacing
@@ -244,7 +272,7 @@ impl Budget<'_> {
                 "{spacing} from the structure is {part:.2} of a wavelength: the structure by itself \
                  moves the installed SWR and the pattern"
             );
-            found.push(Problem::info("CHAIN_CLOSE", Some("antenna_spacing"), text));
+            found.push(Problem::info("CHAIN_CLOSE", Some("antenna_spacing_m"), text));
         }
         if matches!(assigned.polarization, Polarization::Circular | Polarization::Mixed) {
             let text = format!(

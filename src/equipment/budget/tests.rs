@@ -3,7 +3,7 @@
 use crate::equipment::budget::*;
 use crate::equipment::model::tests::{chain_of, dipole, half_inch, ordinary, typed};
 use crate::equipment::model::{
-    Connectors, DirectionalMeter, GasTubeArrester, Setting, Transmitter,
+    Connectors, DirectionalMeter, GasTubeArrester, Line, OWN_CABLE, Setting, Transmitter,
 };
 use crate::problem::{Problem, Severity};
 use crate::rf::quantity::Volts;
@@ -208,7 +208,7 @@ fn a_range_that_does_not_reach_resonance_is_told() {
     let found = judged(&chain, &assigned());
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].code, "CHAIN_LENGTH_RANGE");
-    assert_eq!(found[0].field.as_deref(), Some("antenna_longest"));
+    assert_eq!(found[0].field.as_deref(), Some("antenna_longest_mm"));
     assert!(found[0].text.contains("the range 640 to 700 mm"), "{}", found[0].text);
     chain.parts[last].spec = Spec::HalfWaveDipole(HalfWaveDipole {
         longest: typed("700"),
@@ -218,7 +218,7 @@ fn a_range_that_does_not_reach_resonance_is_told() {
     assert!(judged(&chain, &assigned())[0].text.contains("too short already"));
     chain.parts[last].spec =
         Spec::HalfWaveDipole(HalfWaveDipole { shortest: typed("730"), ..dipole() });
-    assert_eq!(judged(&chain, &assigned())[0].field.as_deref(), Some("antenna_shortest"));
+    assert_eq!(judged(&chain, &assigned())[0].field.as_deref(), Some("antenna_shortest_mm"));
 }
 
 /// Application notes of the trade: spark-over at its lowest tolerance at least 1.5 times the peak
@@ -263,7 +263,7 @@ fn powers_above_ratings_and_above_the_authorised_erp_are_told() {
         .filter(|problem| problem.code == "CHAIN_RATING")
         .filter_map(|problem| problem.field.as_deref())
         .collect();
-    assert_eq!(rated, ["jumper_cable", "arrester_rated_power", "antenna_rated_power"]);
+    assert_eq!(rated, ["jumper_cable", "arrester_rated_power_w", "antenna_rated_power_w"]);
     // 250 W less 1.036 dB at 98.4 MHz is 197 W: neither 150 nor 250.
     let above = judged(&chain, &Particulars { erp: typed("150"), ..assigned() });
     assert_eq!(above[0].code, "CHAIN_ERP_ABOVE");
@@ -272,6 +272,24 @@ fn powers_above_ratings_and_above_the_authorised_erp_are_told() {
     let below = judged(&chain, &Particulars { erp: typed("250"), ..assigned() });
     assert_eq!(below[0].code, "CHAIN_ERP_BELOW");
     assert_eq!(below[0].severity, Severity::Info);
+}
+
+#[test]
+fn a_catalogue_figure_given_as_a_constant_is_told() {
+    let mut chain = ordinary();
+    let own = |conductor: &str| {
+        Spec::FeedLine(Line {
+            cable: OWN_CABLE.to_owned(),
+            conductor_loss: typed(conductor),
+            ..half_inch("30")
+        })
+    };
+    chain.parts[4].spec = own("2.17");
+    let told = judged(&chain, &assigned());
+    let lossy = told.iter().find(|problem| problem.code == "CHAIN_LINE_LOSSY").unwrap();
+    assert!(lossy.text.contains("would lose 21.6 dB in 100 m"), "{}", lossy.text);
+    chain.parts[4].spec = own("0.217");
+    assert!(codes(&chain, &assigned()).is_empty());
 }
 
 #[test]

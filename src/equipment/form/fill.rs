@@ -1,0 +1,90 @@
+//! A chain -> the fields of its form.
+
+use crate::equipment::form::prefix;
+use crate::equipment::model::{Chain, HalfWaveDipole, Line, OWN_CABLE, Spec};
+use crate::rf::quantity::{Quantity, Typed};
+use crate::web::Fields;
+
+/// The fields for a first revision: nothing is known, and the parts most chains have are expected.
+#[must_use]
+pub fn fresh(empty: Fields) -> Fields {
+    empty
+        .with("version", 0)
+        .with("meter_fitted", "yes")
+        .with("jumper_fitted", "yes")
+        .with("arrester_fitted", "yes")
+        .with("joints_fitted", "yes")
+}
+
+/// The fields filled from a revision: what is declared stays until somebody changes it. The reason is
+/// not filled in: each revision has its own.
+#[must_use]
+pub fn filled(empty: Fields, chain: &Chain) -> Fields {
+    let mut fields = empty.with("version", chain.revision);
+    for kind in ["meter", "jumper", "arrester", "joints"] {
+        let there = chain.parts.iter().any(|part| prefix(&part.spec) == kind);
+        fields = fields.with(&format!("{kind}_fitted"), if there { "yes" } else { "no" });
+    }
+    for part in &chain.parts {
+        let name = |field: &str| format!("{}_{field}", prefix(&part.spec));
+        fields = fields
+            .with(&name("designation"), &part.designation)
+            .with(&name("serial"), &part.serial);
+        fields = declared(fields, &part.spec, &name);
+    }
+    fields
+}
+
+fn declared(fields: Fields, spec: &Spec, name: &impl Fn(&str) -> String) -> Fields {
+    match spec {
+        Spec::Transmitter(spec) => fields.with(&name("rated_power_w"), spec.rated_power.text()),
+        Spec::DirectionalMeter(spec) => fields.with(&name("loss_db"), spec.loss.text()),
+        Spec::GasTubeArrester(spec) => fields
+            .with(&name("sparkover_v"), spec.sparkover.text())
+            .with(&name("tolerance_percent"), spec.tolerance.text())
+            .with(&name("rated_power_w"), text(spec.rated_power.as_ref()))
+            .with(&name("loss_db"), spec.loss.text())
+            .with(&name("swr"), spec.worst_swr.text()),
+        Spec::Jumper(spec) | Spec::FeedLine(spec) => line(fields, spec, name),
+        Spec::Connectors(spec) => fields
+            .with(&name("count"), spec.count)
+            .with(&name("loss_db"), spec.loss.text())
+            .with(&name("swr"), spec.worst_swr.text()),
+        Spec::HalfWaveDipole(spec) => dipole(fields, spec, name),
+    }
+}
+
+fn line(fields: Fields, line: &Line, name: &impl Fn(&str) -> String) -> Fields {
+    let fields = fields
+        .with(&name("cable"), &line.cable)
+        .with(&name("length_m"), line.length.text())
+        .with(&name("swr"), line.worst_swr.text());
+    if line.cable != OWN_CABLE {
+        // The table's constants are taken from the table again, and would look like own ones here.
+        return fields;
+    }
+    fields
+        .with(&name("conductor_db"), line.conductor_loss.text())
+        .with(&name("dielectric_db"), line.dielectric_loss.text())
+        .with(&name("tolerance_percent"), line.tolerance.text())
+        .with(&name("velocity"), line.velocity_factor.text())
+        .with(&name("source"), &line.source)
+}
+
+fn dipole(fields: Fields, dipole: &HalfWaveDipole, name: &impl Fn(&str) -> String) -> Fields {
+    fields
+        .with(&name("setting"), dipole.setting.word())
+        .with(&name("diameter_mm"), dipole.element_diameter.text())
+        .with(&name("shortest_mm"), dipole.shortest.text())
+        .with(&name("longest_mm"), dipole.longest.text())
+        .with(&name("matching"), dipole.matching.word())
+        .with(&name("gain_dbd"), dipole.gain.text())
+        .with(&name("dc_state"), dipole.dc_state.word())
+        .with(&name("rated_power_w"), text(dipole.rated_power.as_ref()))
+        .with(&name("height_m"), dipole.height.text())
+        .with(&name("spacing_m"), text(dipole.spacing.as_ref()))
+}
+
+fn text<Q: Quantity>(typed: Option<&Typed<Q>>) -> &str {
+    typed.map_or("", Typed::text)
+}

@@ -1,0 +1,174 @@
+//! The form of an ordinary chain against the chain it holds.
+
+use crate::clock::{Clock, Utc};
+use crate::equipment::form::*;
+use crate::equipment::model::tests::{dipole, ordinary, typed};
+use crate::equipment::model::{ChainPart, HalfWaveDipole};
+
+fn empty() -> Fields {
+    Fields::empty(&Clock::held(Utc::from_seconds(1_930_000_000)))
+}
+
+/// An ordinary chain's fields, some of them sent otherwise.
+fn sent(changes: &[(&str, &str)]) -> Fields {
+    let mut fields = empty();
+    for (name, value) in changes {
+        // The first value of a name counts.
+        fields = fields.with(name, value);
+    }
+    filled(fields, &ordinary()).with("note", "arrester replaced after a storm")
+}
+
+fn refused(changes: &[(&str, &str)]) -> Fields {
+    draft(&sent(changes)).unwrap_err()
+}
+
+#[test]
+fn an_unchanged_form_gives_the_chain_back() {
+    let chain = ordinary();
+    let back = draft(&sent(&[])).unwrap();
+    assert_eq!(back.base, 1);
+    assert_eq!(back.parts.len(), chain.parts.len());
+    for (draft, part) in back.parts.iter().zip(&chain.parts) {
+        assert!(draft.is_same_piece(part));
+        let told = |spec: &Spec| -> Vec<_> {
+            spec.declared().into_iter().filter(|(what, _)| *what != "source").collect()
+        };
+        assert_eq!(told(&draft.spec), told(&part.spec));
+    }
+}
+
+#[test]
+fn a_table_cable_brings_its_constants_and_its_name() {
+    let back = draft(&sent(&[
+        ("feed_cable", "foam-7-8"),
+        ("feed_designation", ""),
+        ("feed_conductor_db", "9"),
+    ]))
+    .unwrap();
+    let Spec::FeedLine(line) = &back.parts[4].spec else { panic!("no feed line") };
+    assert_eq!(back.parts[4].designation, "7/8 in foam corrugated");
+    assert_eq!(line.conductor_loss.text(), "0.11431");
+    assert_eq!(line.dielectric_loss.text(), "0.000499");
+    assert_eq!(line.tolerance.text(), "5");
+    assert_eq!(line.velocity_factor.text(), "0.89");
+    assert!(line.source.contains("catalogue table"));
+    // Every type of the table can be chosen.
+    for (key, _) in cables().iter().filter(|(key, _)| !key.is_empty() && key != OWN_CABLE) {
+        assert!(draft(&sent(&[("feed_cable", key)])).is_ok(), "{key}");
+    }
+}
+
+#[test]
+fn own_constants_need_all_their_fields_and_a_source() {
+    let fields = refused(&[("feed_cable", "own"), ("feed_designation", "")]);
+    let without: Vec<&str> = fields.errors().iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(
+        without,
+        [
+            "feed_designation",
+            "feed_conductor_db",
+            "feed_dielectric_db",
+            "feed_tolerance_percent",
+            "feed_velocity",
+            "feed_source",
+        ]
+    );
+    let own = [
+        ("feed_cable", "own"),
+        ("feed_conductor_db", "0.217"),
+        ("feed_dielectric_db", "0"),
+        ("feed_tolerance_percent", "10"),
+        ("feed_velocity", "0.88"),
+        ("feed_source", "data sheet, 2.17 dB per 100 m at 100 MHz"),
+    ];
+    let back = draft(&sent(&own)).unwrap();
+    let Spec::FeedLine(line) = &back.parts[4].spec else { panic!("no feed line") };
+    assert_eq!(line.cable, OWN_CABLE);
+    let mut lossless = own;
+    lossless[1].1 = "0";
+    assert!(refused(&lossless).error("feed_conductor_db").contains("without any loss"));
+}
+
+#[test]
+fn parts_that_are_not_fitted_need_no_fields() {
+    let bare = [
+        ("meter_fitted", "no"),
+        ("meter_loss_db", "much"),
+        ("jumper_fitted", "no"),
+        ("arrester_fitted", "no"),
+        ("joints_fitted", "no"),
+    ];
+    let back = draft(&sent(&bare)).unwrap();
+    let kinds: Vec<&str> = back.parts.iter().map(|part| part.spec.kind()).collect();
+    assert_eq!(kinds, ["transmitter", "feed-line", "half-wave-dipole"]);
+}
+
+#[test]
+fn each_bad_answer_has_its_message_and_all_come_at_once() {
+    let fields = refused(&[
+        ("tx_rated_power_w", "NaN"),
+        ("meter_loss_db", "-0.1"),
+        ("jumper_cable", "rg-999"),
+        ("arrester_fitted", "perhaps"),
+        ("feed_length_m", "1,500"),
+        ("feed_swr", "0.9"),
+        ("joints_count", "200"),
+        ("antenna_diameter_mm", "0.016"),
+        ("antenna_shortest_mm", "820"),
+        ("antenna_longest_mm", "640"),
+        ("antenna_gain_dbd", "16"),
+        ("antenna_height_m", ""),
+        ("note", " "),
+    ]);
+    let message = |name: &str| fields.error(name).to_owned();
+    assert!(message("tx_rated_power_w").contains("not a plain number"));
+    assert!(message("meter_loss_db").contains("too low"));
+    assert!(message("jumper_cable").contains("not one of the choices"));
+    assert!(message("arrester_fitted").contains("not one of the choices"));
+    assert!(message("feed_length_m").contains("two ways"));
+    assert!(message("feed_swr").contains("too low"));
+    assert!(message("joints_count").contains("1 to 30"));
+    assert!(message("antenna_diameter_mm").contains("1 mm to 120 mm"));
+    assert!(message("antenna_longest_mm").contains("not longer than the shortest"));
+    assert!(message("antenna_gain_dbd").contains("cannot be taken"));
+    assert_eq!(message("antenna_height_m"), "this is needed, in m");
+    assert!(message("note").contains("say why"));
+    assert_eq!(fields.errors_count(), 12);
+    assert_eq!(fields.value("feed_length_m"), "1,500");
+}
+
+#[test]
+fn a_number_without_unit_is_asked_for_without_one() {
+    assert_eq!(refused(&[("feed_swr", "")]).error("feed_swr"), "this is needed");
+}
+
+#[test]
+fn a_first_revision_needs_no_reason() {
+    let first = sent(&[("version", "0"), ("note", "")]);
+    assert_eq!(draft(&first).unwrap().base, 0);
+    assert_eq!(fresh(empty()).value("version"), "0");
+}
+
+#[test]
+fn what_is_not_stated_may_stay_empty() {
+    let bare = [
+        ("arrester_rated_power_w", ""),
+        ("antenna_rated_power_w", ""),
+        ("antenna_spacing_m", ""),
+        ("tx_serial", ""),
+    ];
+    let back = draft(&sent(&bare)).unwrap();
+    let Spec::HalfWaveDipole(antenna) = &back.parts[6].spec else { panic!("no antenna") };
+    assert_eq!(antenna, &HalfWaveDipole { rated_power: None, spacing: None, ..dipole() });
+    assert_eq!(antenna.height, typed("31.5"));
+}
+
+#[test]
+fn a_chain_with_more_than_the_form_holds_does_not_fit_it() {
+    let mut chain = ordinary();
+    assert!(fits(&chain));
+    let again: ChainPart = chain.parts[2].clone();
+    chain.parts.insert(3, again);
+    assert!(!fits(&chain));
+}
