@@ -7,7 +7,6 @@ use crate::equipment::model::{
 use crate::rf::line::CableType;
 use crate::rf::quantity::{
     GainDbd, LossDb, Metres, Millimetres, Percent, Quantity, Swr, Typed, VelocityFactor, Volts,
-    Watts,
 };
 use crate::sites::model::{HEIGHT, POWER};
 use crate::web::Checking;
