@@ -242,7 +242,9 @@ class Walk:
         field, _ = self._field(label, lambda f: f["kind"] == "select-one")
         options = field.find_elements(By.TAG_NAME, "option")
         fitting = [o for o in options if " ".join(o.text.split()) == option]
-        if not fitting:
+        # An option may go on with what it means: "engineer: keeps all sites".
+        fitting = fitting or [o for o in options if o.text.strip().startswith(option)]
+        if len(fitting) != 1:
             raise self.fault(f"{label!r} offers {[o.text for o in options]}, not {option!r}")
         fitting[0].click()
 
