@@ -250,7 +250,7 @@ impl Checking {
     ) -> Option<Typed<Q>> {
         let typed = self.typed::<Q>(name)?;
         if typed.value() < least || typed.value() > most {
-            self.refuse(name, format!("{typed} cannot be taken here: {least} to {most} can"));
+            self.refuse(name, format!("{typed} cannot be taken here; write {least} to {most}"));
             return None;
         }
         Some(typed)

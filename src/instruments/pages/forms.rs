@@ -58,7 +58,7 @@ struct NewPage {
 struct EditPage {
     shell: Shell,
     fields: Fields,
-    name: String,
+    serial: String,
     title: String,
     href: String,
     action: String,
@@ -70,7 +70,7 @@ struct EditPage {
 struct CalibrationPage {
     shell: Shell,
     fields: Fields,
-    name: String,
+    serial: String,
     line: String,
     href: String,
     action: String,
@@ -172,7 +172,7 @@ async fn edit_form(
     let template = EditPage {
         shell: Shell::of(permit.person(), "/instruments"),
         fields,
-        name: instrument.name.clone(),
+        serial: instrument.serial.clone(),
         title: format!("Edit {} {}", instrument.name, instrument.serial),
         href: InstrumentPath { instrument: uuid }.to_string(),
         action: EditInstrumentPath { instrument: uuid }.to_string(),
@@ -234,7 +234,7 @@ fn calibration_form(
     let template = CalibrationPage {
         shell: Shell::of(permit.person(), "/instruments"),
         fields,
-        name: instrument.name.clone(),
+        serial: instrument.serial.clone(),
         line: format!(
             "{}, serial number {} · {}",
             instrument.name, instrument.serial, instrument.firm
