@@ -79,7 +79,7 @@ pub struct InstrumentDraft {
 
 /// From how many days before the day it is due the days left are told: a month, time to send it in
 /// (common practice, no source).
-const SOON_DAYS: i32 = 30;
+pub const SOON_DAYS: i32 = 30;
 
 /// The most full scales that one instrument has here.
 pub const MOST_RANGES: usize = 8;

@@ -8,10 +8,14 @@ use std::path::Path;
 use axum::http::{Method, StatusCode};
 use standmast::people::model::{Person, Role};
 
+use crate::instruments::INSTRUMENT;
+use crate::sites::ASSIGNMENT;
 use crate::support::{Answer, TestApp};
 
 const EVERYBODY: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager, Role::Reader];
 const MANAGER: &[Role] = &[Role::Manager];
+const KEEPS_SITES: &[Role] = &[Role::Engineer, Role::Manager];
+const KEEPS_INSTRUMENTS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
 
 /// Who is let in.
 enum Who {
@@ -53,6 +57,23 @@ const TABLE: &[Line] = &[
     post("/people/{person}/password", Who::Role(MANAGER)),
     get("/me", Who::Role(EVERYBODY)),
     post("/me", Who::Role(EVERYBODY)),
+    get("/instruments", Who::Role(EVERYBODY)),
+    get("/instruments/new", Who::Role(KEEPS_INSTRUMENTS)),
+    post("/instruments/new", Who::Role(KEEPS_INSTRUMENTS)),
+    get("/instruments/{instrument}", Who::Role(EVERYBODY)),
+    get("/instruments/{instrument}/edit", Who::Role(KEEPS_INSTRUMENTS)),
+    post("/instruments/{instrument}/edit", Who::Role(KEEPS_INSTRUMENTS)),
+    get("/instruments/{instrument}/calibrations/new", Who::Role(KEEPS_INSTRUMENTS)),
+    post("/instruments/{instrument}/calibrations/new", Who::Role(KEEPS_INSTRUMENTS)),
+    get("/sites/new", Who::Role(KEEPS_SITES)),
+    post("/sites/new", Who::Role(KEEPS_SITES)),
+    get("/sites/{site}", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/edit", Who::OnSite(KEEPS_SITES)),
+    post("/sites/{site}/edit", Who::OnSite(KEEPS_SITES)),
+    get("/sites/{site}/assignments/new", Who::OnSite(KEEPS_SITES)),
+    post("/sites/{site}/assignments/new", Who::OnSite(KEEPS_SITES)),
+    get("/sites/{site}/assignments/{assignment}/edit", Who::OnSite(KEEPS_SITES)),
+    post("/sites/{site}/assignments/{assignment}/edit", Who::OnSite(KEEPS_SITES)),
 ];
 
 /// Routes without a type: nobody's permit is asked for them, so each is named here.
@@ -62,7 +83,15 @@ const UNTYPED: [&str; 3] = ["/", "/health", "/static/{*name}"];
 async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
     app.site("tern-ridge", "Tern Ridge").await;
     let spare = app.someone(Role::Reader).added().await;
+    let engineer = app.signed_in(Role::Engineer, &[]).await;
+    engineer.post("/sites/tern-ridge/assignments/new", &ASSIGNMENT).await.must(303);
+    // Of the contractors' own firm: what of another firm's is refused stands in tests/outside/instruments.rs.
+    let contractor = app.signed_in(Role::Contractor, &[]).await;
+    let made = contractor.post("/instruments/new", &INSTRUMENT).await.must(303);
+    let instrument = made.location().trim_start_matches("/instruments/").to_owned();
     BTreeMap::from([
+        ("{assignment}", "1".to_owned()),
+        ("{instrument}", instrument),
         ("{person}", spare.uuid.to_string()),
         ("{secret}", "not-the-secret".to_owned()),
         ("{site}", "tern-ridge".to_owned()),

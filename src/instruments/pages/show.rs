@@ -5,7 +5,7 @@ use axum::extract::State;
 use axum::response::Response;
 
 use crate::clock::{Date, Zone};
-use crate::instruments::model::{Calibration, CalibrationState, Instrument};
+use crate::instruments::model::{Calibration, CalibrationState, Instrument, SOON_DAYS};
 use crate::instruments::pages::paths::{
     EditInstrumentPath, InstrumentPath, InstrumentsPath, NewCalibrationPath, NewInstrumentPath,
 };
@@ -178,6 +178,7 @@ struct InstrumentPage {
 
 fn headline(state: CalibrationState) -> &'static str {
     match state {
+        CalibrationState::Current(..=SOON_DAYS) => "Have it calibrated soon.",
         CalibrationState::Current(_) => "In date.",
         CalibrationState::Expired(_) => "Calibration has run out.",
         CalibrationState::NotYet => "Not yet calibrated today.",

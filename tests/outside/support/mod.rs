@@ -98,7 +98,7 @@ impl TestApp {
         sqlx::query(
             "INSERT INTO site (uuid, code, name, latitude_deg, latitude_typed, longitude_deg, longitude_typed, zone,
                                structure, structure_height_m, structure_height_typed)
-             VALUES ($1, $2, $3, 41.2, '41.2', -8.1, '-8.1', 'Europe/Lisbon', 'mast', 32.0, '32')",
+             VALUES ($1, $2, $3, 41.2, '41.2°', -8.1, '-8.1°', 'Europe/Lisbon', 'mast', 32.0, '32 m')",
         )
         .bind(uuid)
         .bind(code)
