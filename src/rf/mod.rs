@@ -11,3 +11,4 @@ pub mod meter;
 pub mod power;
 pub mod quantity;
 pub mod reflection;
+pub mod tuning;
