@@ -14,5 +14,7 @@ pub mod instruments;
 pub mod sites;
 pub mod equipment;
 pub mod measurements;
+pub mod jobs;
+pub mod register;
 pub mod web;
 pub mod app;

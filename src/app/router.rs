@@ -16,11 +16,12 @@ use tower_http::trace::{DefaultOnResponse, TraceLayer};
 use tracing::{Level, Span};
 
 use crate::instruments;
+use crate::jobs;
 use crate::people;
-use crate::people::model::Role;
-use crate::people::pages::{MePath, PeoplePath};
 use crate::people::permit::{Permit, See};
 use crate::people::store;
+use crate::register;
+use crate::register::pages::SitesPath;
 use crate::sites;
 use crate::web::error::draw_errors;
 use crate::web::{AppState, PageError, files, guard, see_other};
@@ -39,7 +40,9 @@ pub fn router(app: AppState) -> Router {
         .route("/static/{*name}", get(files::serve))
         .merge(people::pages::routes())
         .merge(instruments::pages::routes())
-        .merge(sites::pages::routes());
+        .merge(sites::pages::routes())
+        .merge(jobs::pages::routes())
+        .merge(register::pages::routes());
     behind_the_layers(routes, app, REQUEST_TIME)
 }
 
@@ -63,11 +66,8 @@ fn behind_the_layers(routes: Router<AppState>, app: AppState, patience: Duration
 }
 
 /// Where a person's day begins.
-async fn home(permit: Permit<See>) -> Result<Response, PageError> {
-    match permit.person().role {
-        Role::Manager => see_other(&PeoplePath),
-        Role::Contractor | Role::Engineer | Role::Reader => see_other(&MePath),
-    }
+async fn home(_: Permit<See>) -> Result<Response, PageError> {
+    see_other(&SitesPath)
 }
 
 /// For whoever watches the server: `ok` after a read of the database.

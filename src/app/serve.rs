@@ -16,6 +16,7 @@ use crate::clock::Clock;
 use crate::db::DataFolder;
 use crate::people::acts::Token;
 use crate::people::store;
+use crate::profiles;
 use crate::web::AppState;
 
 /// Requests in flight get so long to finish once the server is told to stop.
@@ -33,6 +34,7 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     let public_url = options.public_origin()?;
     let clock = Clock::System;
     let folder = DataFolder::open_locked(&options.folder.data, &clock).await?;
+    profiles::acts::seed(&folder.writer, &clock).await?;
     let app = AppState::new(folder.reads.clone(), folder.writer.clone(), clock, public_url);
     let listener = Listener::bind(&options.listen.listen).await?;
     let address = app.public_url.clone().unwrap_or_else(|| listener.address());

@@ -23,6 +23,14 @@ pub struct Range {
 }
 
 impl Range {
+    /// The least and greatest power that a reading on this range may stand for: the range's
+    /// accuracy, or half the last digit where that is coarser.
+    #[must_use]
+    pub fn interval(&self, reading: &Typed<Watts>) -> Interval<Watts> {
+        let (read, error) = (reading.value().value(), self.error_w(reading));
+        Interval::between(Watts::nearest(read - error), Watts::nearest(read + error))
+    }
+
     /// Greatest error of a reading, W: never less than half a step of the last digit written.
     fn error_w(&self, reading: &Typed<Watts>) -> f64 {
         let of_scale = self.full_scale.value() * self.accuracy.value() / 100.0;

@@ -382,3 +382,19 @@ pub async fn insert_revision(
     .await?;
     Ok(uuid)
 }
+
+/// The row of an assignment's newest revision.
+///
+/// # Errors
+/// [`StoreError::Database`].
+pub async fn newest_revision(
+    conn: &mut SqliteConnection,
+    assignment_id: i64,
+) -> Result<Option<i64>, StoreError> {
+    Ok(sqlx::query_scalar!(
+        "SELECT id FROM assignment_revision WHERE assignment_id = $1 ORDER BY number DESC LIMIT 1",
+        assignment_id
+    )
+    .fetch_optional(conn)
+    .await?)
+}

@@ -154,15 +154,9 @@ def self_test(browser: Browser, screens: Path) -> None:
         walk.open("/sound")
         paper = walk.download("Report")
         walk.pdf_says(paper, "Accepted, edition A")
-        walk.pdf_says(walk.fetch("/paper.pdf"), "Accepted, edition A")
         catches(walk, "edition B", lambda: walk.pdf_says(paper, "edition B"))
         paper.write_bytes(paper.read_bytes()[:300])
         catches(walk, "damaged", lambda: walk.pdf_says(paper))
-
-        walk.step("Links are listed")
-        walk.open("/sound")
-        if walk.links() != ["/sound", "/refused", "/paper.pdf"]:
-            raise AssertionError(f"the links are {walk.links()}")
 
         walk.step("Parts of a page are told apart, folds are opened")
         walk.open("/sound")
@@ -183,7 +177,7 @@ def self_test(browser: Browser, screens: Path) -> None:
             ("/pale-phone", "390 px: color-contrast"),
             ("/unlabelled", "label"),
             ("/wide", "390 px: sticks out: p.wide"),
-            ("/two-heads", "2 first headings"),
+            ("/two-heads", "the heading is"),
         ]:
             walk.open(path)
             catches(walk, says, lambda: walk.arrives("Tern Ridge"))

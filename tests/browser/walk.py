@@ -77,11 +77,6 @@ SET_VALUE = """
 arguments[0].value = arguments[1];
 for (const kind of ['input', 'change']) arguments[0].dispatchEvent(new Event(kind, {bubbles: true}));
 """
-LINKS = """
-const found = [...document.querySelectorAll('a[href]')].map(link => new URL(link.href))
-  .filter(url => url.origin === arguments[0]).map(url => url.pathname + url.search);
-return [...new Set(found)];
-"""
 # What sticks out at the right and cannot be scrolled to within a part of its own.
 STICKS_OUT = """
 const root = document.documentElement, width = root.clientWidth;
@@ -142,7 +137,6 @@ class Browser:
                 "download.default_directory": str(self.downloads),
                 "download.prompt_for_download": False,
                 "plugins.always_open_pdf_externally": True,
-                "profile.default_content_setting_values.automatic_downloads": 1,
                 "credentials_enable_service": False,
             },
         )
@@ -268,9 +262,9 @@ class Walk:
 
     def arrives(self, heading: str) -> None:
         """The page has this first heading, and is what every page must be."""
-        found = self.heading()
-        if found != heading:
-            raise self.fault(f"the heading is {found!r}, not {heading!r}")
+        found = [" ".join(h.text.split()) for h in self.driver.find_elements(By.TAG_NAME, "h1")]
+        if found != [heading]:
+            raise self.fault(f"the heading is {found}, not {heading!r}")
         self.looks_right()
 
     def sees(self, *texts: str) -> None:
@@ -307,42 +301,23 @@ class Walk:
             raise self.fault("\n    ".join(["the page is not right:", *faults]))
         self._settled(None)
 
-    def heading(self) -> str:
-        """The page's one first heading."""
-        found = [" ".join(h.text.split()) for h in self.driver.find_elements(By.TAG_NAME, "h1")]
-        if len(found) != 1:
-            raise self.fault(f"the page has {len(found)} first headings: {found}")
-        return found[0]
-
-    def links(self) -> list:
-        """Where the page leads to on this server: paths, without the part after `#`."""
-        return self.driver.execute_script(LINKS, self.base)
-
     # --- papers ------------------------------------------------------------------------------------
 
     def download(self, link: str) -> Path:
         """Follows a link to a file, and gives the file, kept under `screens`."""
-        return self._fetched(link, self._one(self._buttons("a[href]"), link).click)
-
-    def fetch(self, address: str) -> Path:
-        """Types the address of a file, and gives the file."""
-        script = "location.href = arguments[0]"
-        return self._fetched(address, lambda: self.driver.execute_script(script, urljoin(self.base, address)))
-
-    def _fetched(self, what: str, ask) -> Path:
         for old in self.browser.downloads.iterdir():
             old.unlink()
-        ask()
+        self._one(self._buttons("a[href]"), link).click()
         deadline = time.monotonic() + 30
         while time.monotonic() < deadline:
-            whole = [f for f in self.browser.downloads.iterdir() if f.suffix != ".crdownload" and not f.name.startswith(".")]
-            if whole:
-                kept = self.screens / f"{self.name}-{whole[0].name}"
-                shutil.move(whole[0], kept)
+            files = [f for f in self.browser.downloads.iterdir() if f.suffix != ".crdownload" and not f.name.startswith(".")]
+            if files:
+                kept = self.screens / f"{self.name}-{files[0].name}"
+                shutil.move(files[0], kept)
                 self._settled(None)
                 return kept
             time.sleep(0.05)
-        raise self.fault(f"{what!r} brought no file")
+        raise self.fault(f"{link!r} brought no file")
 
     def pdf_says(self, file: Path, *texts: str) -> str:
         """The PDF is sound, and a reader finds each of these texts in it."""

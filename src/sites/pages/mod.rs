@@ -3,7 +3,6 @@
 mod assignments;
 mod edit;
 mod paths;
-mod site;
 mod view;
 
 pub use paths::{EditAssignmentPath, EditSitePath, NewAssignmentPath, NewSitePath, SitePath};
@@ -19,7 +18,6 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .typed_get(edit::new_page)
         .typed_post(edit::add)
-        .typed_get(site::site_page)
         .typed_get(edit::edit_page)
         .typed_post(edit::change)
         .typed_get(assignments::new_page)

@@ -1,0 +1,513 @@
+//! The record of a job as one plain structure: what the judge reads, and what a dossier freezes.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use crate::clock::{Date, Measured, Utc};
+use crate::equipment::model::Chain;
+use crate::instruments::model::Instrument;
+use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup, Trial};
+use crate::profiles::model::{Profile, Stage};
+use crate::sites::model::{Assignment, Site};
+use crate::words::words;
+
+words! {
+    /// What a job is for.
+    JobKind {
+        /// Everything is new.
+        NewInstallation = "new-installation" / "new installation",
+        /// Another antenna.
+        AntennaReplaced = "antenna-replaced" / "antenna replaced",
+        /// Another feed line.
+        FeedLineReplaced = "feed-line-replaced" / "feed line replaced",
+        /// Another transmitter.
+        TransmitterReplaced = "transmitter-replaced" / "transmitter replaced",
+        /// Another frequency.
+        FrequencyChange = "frequency-change" / "frequency change",
+        /// Another power.
+        PowerChange = "power-change" / "power change",
+        /// Damage put right.
+        StormRepair = "storm-repair" / "storm repair",
+    }
+}
+
+words! {
+    /// How independent the releases of a job are; page 1 of the report says it.
+    JobClass {
+        /// Whoever releases a gate did no item of its stage.
+        Independent = "independent" / "independent release",
+        /// Released by someone elsewhere on the evidence, with a read-back.
+        Remote = "remote" / "remote release",
+        /// One engineer works alone and releases the own work.
+        SingleHanded = "single-handed" / "single-handed, own release",
+    }
+}
+
+words! {
+    /// The six answers to an item.
+    Answer {
+        /// It holds.
+        Passed = "passed" / "passed",
+        /// It does not.
+        Failed = "failed" / "failed",
+        /// It does not apply here.
+        NotApplicable = "not-applicable" / "not applicable",
+        /// What was measured does not show whether it holds.
+        NotShown = "not-shown" / "not shown",
+        /// A manager permits to go on without it.
+        UnderConcession = "under-concession" / "under concession",
+        /// Left to an owner and a date.
+        Deferred = "deferred" / "deferred",
+    }
+}
+
+impl Answer {
+    /// The drawn mark beside the word.
+    #[must_use]
+    pub fn mark(self) -> &'static str {
+        match self {
+            Self::Passed => "tick",
+            Self::Failed => "cross",
+            Self::NotApplicable => "dash",
+            Self::NotShown => "ring",
+            Self::UnderConcession => "diamond",
+            Self::Deferred => "flag",
+        }
+    }
+}
+
+words! {
+    /// How a gate was released.
+    Manner {
+        /// By someone who did no item of the stage.
+        Independent = "independent" / "independent",
+        /// By someone elsewhere.
+        Remote = "remote" / "remote",
+        /// By the one who did the work.
+        SingleHanded = "single-handed" / "single-handed",
+    }
+}
+
+/// A person's answer to an item.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Answered {
+    /// The item's id.
+    pub item: String,
+    /// The answer. For a value it is judged from the number and not typed.
+    pub answer: Answer,
+    /// The value as typed with its unit: `4.1 Ω`.
+    pub value: Option<String>,
+    /// The number in the item's unit, as decimal text.
+    pub number: Option<Decimal>,
+    /// The method used instead, where the item could not be measured.
+    pub method: String,
+    /// Evidence, reason or condition.
+    pub note: String,
+    /// Who puts a deferred item right.
+    pub owner: String,
+    /// By when, or until when a concession holds.
+    pub due_on: Option<Date>,
+}
+
+/// A number that JSON carries as its shortest decimal text, so that no reader rounds it.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Decimal(pub f64);
+
+impl Serialize for Decimal {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for Decimal {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map(Self).map_err(serde::de::Error::custom)
+    }
+}
+
+/// The release of a stage's gate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Release {
+    /// The stage that ends.
+    pub stage: Stage,
+    /// SHA-256, in hexadecimal, of what it rested on.
+    pub basis: String,
+    /// How it was released.
+    pub manner: Manner,
+    /// What was read back, for a remote release; else what the releaser noted.
+    pub read_back: String,
+}
+
+/// The declaration of completion.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Declaration {
+    /// SHA-256, in hexadecimal, of what it rested on.
+    pub basis: String,
+    /// What was declared.
+    pub statement: String,
+}
+
+/// What kind of fact it is, and what it says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", content = "what", rename_all = "kebab-case")]
+pub enum Body {
+    /// How independent the job's releases are.
+    Independence(JobClass),
+    /// The stand.
+    StandSetup(StandSetup),
+    /// A trial on it.
+    Trial(Trial),
+    /// The setting that the antenna keeps.
+    ChosenSetting(ChosenSetting),
+    /// An installed reading.
+    Reading(Reading),
+    /// An answer to an item.
+    Answer(Answered),
+    /// Why a reading differs.
+    Explanation(Explanation),
+    /// A gate's release.
+    Release(Release),
+    /// The declaration.
+    Declaration(Declaration),
+    /// The declared job was returned, with remarks.
+    Return(String),
+    /// It was accepted, with remarks.
+    Acceptance(String),
+    /// A fact is struck without another in its place.
+    Withdrawal,
+}
+
+impl Body {
+    /// The words for the kind.
+    #[must_use]
+    pub fn shown(&self) -> &'static str {
+        match self {
+            Self::Independence(_) => "independence",
+            Self::StandSetup(_) => "stand set-up",
+            Self::Trial(_) => "trial",
+            Self::ChosenSetting(_) => "chosen setting",
+            Self::Reading(_) => "installed reading",
+            Self::Answer(_) => "answer",
+            Self::Explanation(_) => "explanation",
+            Self::Release(_) => "release",
+            Self::Declaration(_) => "declaration",
+            Self::Return(_) => "return",
+            Self::Acceptance(_) => "acceptance",
+            Self::Withdrawal => "withdrawal",
+        }
+    }
+
+    /// Whether a person may correct or withdraw it. Releases, declarations and decisions lapse or are
+    /// followed by another; they are not rewritten.
+    #[must_use]
+    pub fn correctable(&self) -> bool {
+        matches!(
+            self,
+            Self::StandSetup(_)
+                | Self::Trial(_)
+                | Self::Reading(_)
+                | Self::Answer(_)
+                | Self::Explanation(_)
+        )
+    }
+}
+
+/// A fact: written once.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Fact {
+    /// The row.
+    #[serde(skip)]
+    pub id: i64,
+    /// The name outside.
+    pub uuid: Uuid,
+    /// The person; `None` for the program itself.
+    pub by: Option<Uuid>,
+    /// When it was measured or done.
+    pub measured: Measured,
+    /// What the device's clock showed.
+    pub device_at: Option<Utc>,
+    /// When it was entered.
+    pub entered_at: Utc,
+    /// The fact it corrects.
+    pub supersedes: Option<Uuid>,
+    /// Why.
+    pub reason: Option<String>,
+    /// The assignment's revision at the time.
+    pub assignment_revision: Option<Uuid>,
+    /// The chain's revision at the time.
+    pub chain_revision: Option<Uuid>,
+    /// The instrument's calibration at the time.
+    pub calibration: Option<Uuid>,
+    /// What it says.
+    #[serde(flatten)]
+    pub body: Body,
+}
+
+/// A person as a report names them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Named {
+    /// The name outside.
+    pub uuid: Uuid,
+    /// The person's name.
+    pub name: String,
+    /// The firm.
+    pub firm: String,
+    /// The role.
+    pub role: String,
+}
+
+/// What is fixed of a job when it is opened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Job {
+    /// The row.
+    #[serde(skip)]
+    pub id: i64,
+    /// The row of its assignment.
+    #[serde(skip)]
+    pub assignment_id: i64,
+    /// The row of its profile.
+    #[serde(skip)]
+    pub profile_id: i64,
+    /// The name outside.
+    pub uuid: Uuid,
+    /// Its number at the site, from 1.
+    pub number: i64,
+    /// What it is for.
+    pub kind: JobKind,
+    /// Who opened it.
+    pub opened_by: Option<Uuid>,
+    /// When, at the site's clock.
+    pub opened: Measured,
+}
+
+/// Everything that is on the record of a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// The site.
+    pub site: Site,
+    /// The assignment's revisions, ascending; the last one holds.
+    pub assignments: Vec<Assignment>,
+    /// The chain's revisions that facts pin and the newest, ascending; the last one holds.
+    pub chains: Vec<Chain>,
+    /// The profile it is judged by.
+    pub profile: Profile,
+    /// The job.
+    pub job: Job,
+    /// The people that the facts name.
+    pub people: Vec<Named>,
+    /// The instruments that the facts name, each with the calibration that was pinned.
+    pub instruments: Vec<Instrument>,
+    /// The facts in the order in which they were entered.
+    pub facts: Vec<Fact>,
+}
+
+impl Record {
+    /// The assignment as it holds now. A job's assignment always has a revision; the store sees to it.
+    #[must_use]
+    pub fn assignment(&self) -> Option<&Assignment> {
+        self.assignments.last()
+    }
+
+    /// The chain as it holds now.
+    #[must_use]
+    pub fn chain(&self) -> Option<&Chain> {
+        self.chains.last()
+    }
+
+    /// The chain that a fact pins.
+    #[must_use]
+    pub fn chain_of(&self, fact: &Fact) -> Option<&Chain> {
+        let pinned = fact.chain_revision?;
+        self.chains.iter().find(|chain| chain.revision_uuid == pinned)
+    }
+
+    /// The instrument that a fact names, with the calibration of its day.
+    #[must_use]
+    pub fn instrument_of(&self, fact: &Fact) -> Option<&Instrument> {
+        let pinned = fact.calibration?;
+        self.instruments.iter().find(|instrument| instrument.calibration.uuid == pinned)
+    }
+
+    /// The fact with this name.
+    #[must_use]
+    pub fn fact(&self, uuid: Uuid) -> Option<&Fact> {
+        self.facts.iter().find(|fact| fact.uuid == uuid)
+    }
+
+    /// Which fact struck which: from the old one's name to the new fact.
+    #[must_use]
+    pub fn struck(&self) -> BTreeMap<Uuid, &Fact> {
+        self.facts.iter().filter_map(|fact| Some((fact.supersedes?, fact))).collect()
+    }
+
+    /// The facts that hold: not struck, and no withdrawals.
+    pub fn live(&self) -> impl DoubleEndedIterator<Item = &Fact> {
+        let struck: std::collections::BTreeSet<Uuid> =
+            self.facts.iter().filter_map(|fact| fact.supersedes).collect();
+        self.facts
+            .iter()
+            .filter(move |fact| !struck.contains(&fact.uuid) && fact.body != Body::Withdrawal)
+    }
+
+    /// How independent the releases are.
+    #[must_use]
+    pub fn class(&self) -> JobClass {
+        self.live()
+            .rev()
+            .find_map(|fact| match fact.body {
+                Body::Independence(class) => Some(class),
+                _ => None,
+            })
+            .unwrap_or(JobClass::Independent)
+    }
+
+    /// The stand set-up that holds: the last one entered.
+    #[must_use]
+    pub fn stand_setup(&self) -> Option<(&Fact, &StandSetup)> {
+        self.live().rev().find_map(|fact| match &fact.body {
+            Body::StandSetup(setup) => Some((fact, setup)),
+            _ => None,
+        })
+    }
+
+    /// All trials with their numbers from 1, struck ones too, in the order of entry; a correction keeps
+    /// the number of what it corrects.
+    #[must_use]
+    pub fn trials(&self) -> Vec<NumberedTrial<'_>> {
+        let struck = self.struck();
+        let mut numbers: BTreeMap<Uuid, usize> = BTreeMap::new();
+        let mut next = 1;
+        let mut all = Vec::new();
+        for fact in &self.facts {
+            let Body::Trial(trial) = &fact.body else { continue };
+            let kept = fact.supersedes.and_then(|old| numbers.get(&old).copied());
+            let number = kept.unwrap_or_else(|| {
+                next += 1;
+                next - 1
+            });
+            numbers.insert(fact.uuid, number);
+            let struck_by = struck.get(&fact.uuid).copied();
+            all.push(NumberedTrial { number, fact, trial, struck_by });
+        }
+        all
+    }
+
+    /// The trial whose setting was chosen; none if that trial was withdrawn. A correction of the trial
+    /// stays chosen.
+    #[must_use]
+    pub fn chosen(&self) -> Option<(&Fact, NumberedTrial<'_>)> {
+        let (fact, mut trial) = self.live().rev().find_map(|fact| match &fact.body {
+            Body::ChosenSetting(chosen) => Some((fact, chosen.trial)),
+            _ => None,
+        })?;
+        let trials = self.trials();
+        loop {
+            let found = trials.iter().find(|numbered| numbered.fact.uuid == trial)?;
+            match found.struck_by {
+                None => return Some((fact, *found)),
+                Some(by) => trial = by.uuid,
+            }
+        }
+    }
+
+    /// The installed readings that hold, in the order of entry.
+    pub fn readings(&self) -> impl DoubleEndedIterator<Item = (&Fact, &Reading)> {
+        self.live().filter_map(|fact| match &fact.body {
+            Body::Reading(reading) => Some((fact, reading)),
+            _ => None,
+        })
+    }
+
+    /// The installed reading that counts: the one measured last.
+    #[must_use]
+    pub fn installed(&self) -> Option<(&Fact, &Reading)> {
+        self.readings().max_by_key(|(fact, _)| (fact.measured.at, fact.entered_at))
+    }
+
+    /// The answer that holds for an item: the last one entered.
+    #[must_use]
+    pub fn answered(&self, item: &str) -> Option<(&Fact, &Answered)> {
+        self.live().rev().find_map(|fact| match &fact.body {
+            Body::Answer(answered) if answered.item == item => Some((fact, answered)),
+            _ => None,
+        })
+    }
+
+    /// The explanation of a reading.
+    #[must_use]
+    pub fn explanation(&self, reading: Uuid) -> Option<(&Fact, &Explanation)> {
+        self.live().rev().find_map(|fact| match &fact.body {
+            Body::Explanation(explanation) if explanation.reading == reading => {
+                Some((fact, explanation))
+            }
+            _ => None,
+        })
+    }
+
+    /// The last release of a stage, lapsed or not.
+    #[must_use]
+    pub fn release(&self, stage: Stage) -> Option<(&Fact, &Release)> {
+        self.live().rev().find_map(|fact| match &fact.body {
+            Body::Release(release) if release.stage == stage => Some((fact, release)),
+            _ => None,
+        })
+    }
+
+    /// The last declaration, if the job was not returned since.
+    #[must_use]
+    pub fn declaration(&self) -> Option<(&Fact, &Declaration)> {
+        for fact in self.live().rev() {
+            match &fact.body {
+                Body::Return(_) => return None,
+                Body::Declaration(declaration) => return Some((fact, declaration)),
+                _ => {}
+            }
+        }
+        None
+    }
+
+    /// The last return, if nothing was declared since.
+    #[must_use]
+    pub fn returned(&self) -> Option<(&Fact, &str)> {
+        for fact in self.live().rev() {
+            match &fact.body {
+                Body::Declaration(_) => return None,
+                Body::Return(remarks) => return Some((fact, remarks)),
+                _ => {}
+            }
+        }
+        None
+    }
+
+    /// The acceptance.
+    #[must_use]
+    pub fn acceptance(&self) -> Option<(&Fact, &str)> {
+        self.live().rev().find_map(|fact| match &fact.body {
+            Body::Acceptance(remarks) => Some((fact, remarks.as_str())),
+            _ => None,
+        })
+    }
+
+    /// The name of a person, as reports print it.
+    #[must_use]
+    pub fn name(&self, person: Option<Uuid>) -> String {
+        let found = person.and_then(|uuid| self.people.iter().find(|named| named.uuid == uuid));
+        found.map_or_else(|| "standmast".to_owned(), |named| named.name.clone())
+    }
+}
+
+/// A trial with its number.
+#[derive(Debug, Clone, Copy)]
+pub struct NumberedTrial<'a> {
+    /// Its number on the job, from 1.
+    pub number: usize,
+    /// The fact.
+    pub fact: &'a Fact,
+    /// What it says.
+    pub trial: &'a Trial,
+    /// What struck it.
+    pub struck_by: Option<&'a Fact>,
+}

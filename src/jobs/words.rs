@@ -1,0 +1,71 @@
+//! What a fact says, in a line for pages and reports.
+
+use crate::jobs::model::{Body, Fact, Record};
+
+/// What the fact says.
+#[must_use]
+pub fn said(record: &Record, fact: &Fact) -> String {
+    match &fact.body {
+        Body::Independence(class) => class.shown().to_owned(),
+        Body::StandSetup(setup) => format!(
+            "{} high, nearest metal {}, {}, {} with {}",
+            setup.height,
+            setup.nearest_metal,
+            setup.orientation.shown(),
+            setup.jumper,
+            setup.jumper_loss
+        ),
+        Body::Trial(trial) => {
+            let numbered = record.trials();
+            let number = numbered.iter().find(|one| one.fact.uuid == fact.uuid);
+            let number = number.map(|one| format!("trial {}: ", one.number)).unwrap_or_default();
+            format!("{number}{} and {}, {}", trial.upper, trial.lower, trial.powers.shown())
+        }
+        Body::ChosenSetting(chosen) => {
+            let numbered = record.trials();
+            let number = numbered.iter().find(|one| one.fact.uuid == chosen.trial);
+            number.map_or_else(String::new, |one| format!("the setting of trial {}", one.number))
+        }
+        Body::Reading(reading) => format!(
+            "{}, on {}, {}",
+            reading.powers.shown(),
+            reading.frequency,
+            reading.weather.shown()
+        ),
+        Body::Answer(answered) => {
+            let item = record.profile.item(&answered.item);
+            let text = item.map_or(answered.item.as_str(), |item| item.text.as_str());
+            let value = answered.value.as_deref().unwrap_or_default();
+            let parts = [answered.answer.shown(), value, &answered.method, &answered.note];
+            let said: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+            format!("{text} {}", said.join("; "))
+        }
+        Body::Explanation(explanation) => {
+            format!("{}; checked: {}", explanation.cause, explanation.checked)
+        }
+        Body::Release(release) => {
+            let note = if release.read_back.is_empty() {
+                String::new()
+            } else {
+                format!("; {}", release.read_back)
+            };
+            format!("gate “{}”, {}{note}", release.stage.gate(), release.manner.shown())
+        }
+        Body::Declaration(declaration) => declaration.statement.clone(),
+        Body::Return(remarks) | Body::Acceptance(remarks) => remarks.clone(),
+        Body::Withdrawal => String::new(),
+    }
+}
+
+/// Who struck a fact, when and why; `None` while it holds.
+#[must_use]
+pub fn struck(record: &Record, fact: &Fact) -> Option<String> {
+    let by = *record.struck().get(&fact.uuid)?;
+    let how = if by.body == Body::Withdrawal { "withdrawn" } else { "corrected" };
+    Some(format!(
+        "{how} by {} on {}: {}",
+        record.name(by.by),
+        by.measured.shown_date(),
+        by.reason.as_deref().unwrap_or_default()
+    ))
+}
