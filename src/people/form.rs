@@ -47,8 +47,11 @@ fn login(checking: &mut Checking) -> Option<String> {
     Some(login)
 }
 
-fn draft_with(checking: &mut Checking, role: Option<Role>) -> Option<PersonDraft> {
-    let (login, name, firm) = (login(checking), checking.line("name"), checking.line("firm"));
+/// The role is asked for unless it is settled already.
+fn draft_with(checking: &mut Checking, settled: Option<Role>) -> Option<PersonDraft> {
+    let (name, firm) = (checking.line("name"), checking.line("firm"));
+    let login = login(checking);
+    let role = settled.or_else(|| checking.word("role", Role::from_word));
     Some(PersonDraft { login: login?, name: name?, firm: firm?, role: role? })
 }
 
@@ -58,8 +61,7 @@ fn draft_with(checking: &mut Checking, role: Option<Role>) -> Option<PersonDraft
 /// The fields with their messages.
 pub fn draft(fields: &Fields) -> Result<PersonDraft, Fields> {
     let mut checking = fields.check();
-    let role = checking.word("role", Role::from_word);
-    let draft = draft_with(&mut checking, role);
+    let draft = draft_with(&mut checking, None);
     checking.finish(draft)
 }
 
@@ -95,8 +97,7 @@ pub fn first_manager(fields: &Fields) -> Result<FirstManager, Fields> {
 /// The fields with their messages.
 pub fn new_person(fields: &Fields) -> Result<NewPerson, Fields> {
     let mut checking = fields.check();
-    let role = checking.word("role", Role::from_word);
-    let draft = draft_with(&mut checking, role);
+    let draft = draft_with(&mut checking, None);
     let typed = fields.value("new_password");
     if !typed.is_empty()
         && let Err(message) = password::check(typed)
@@ -113,8 +114,7 @@ pub fn new_person(fields: &Fields) -> Result<NewPerson, Fields> {
 /// The fields with their messages.
 pub fn change(fields: &Fields, sites: &[(i64, String)]) -> Result<PersonChange, Fields> {
     let mut checking = fields.check();
-    let role = checking.word("role", Role::from_word);
-    let draft = draft_with(&mut checking, role);
+    let draft = draft_with(&mut checking, None);
     let version = checking.whole("version");
     let mut granted = Vec::new();
     for code in fields.all("sites") {

@@ -38,9 +38,9 @@ impl Role {
     #[must_use]
     pub fn described(self) -> &'static str {
         match self {
-            Self::Contractor => "contractor: builds and measures, on the sites granted",
+            Self::Contractor => "contractor: builds and measures on the sites granted",
             Self::Engineer => "engineer: keeps all sites, measures, accepts",
-            Self::Manager => "manager: everything, and the people",
+            Self::Manager => "manager: keeps everything, and the people",
             Self::Reader => "reader: reads the sites granted",
         }
     }

@@ -193,11 +193,7 @@ async fn a_manager_adds_a_person_hands_the_password_over_and_grants_a_site() {
     let password =
         made.body.split("<strong>").last().unwrap().split('<').next().unwrap().to_owned();
     assert_eq!(password.len(), 24, "{password}");
-    manager
-        .get("/people")
-        .await
-        .must(200)
-        .shows("Without a grant these people see no site: Mara Quill");
+    manager.get("/people").await.must(200).shows("Grant sites to Mara Quill.");
     let path = path_of(&app, "mara").await;
     let form = manager.get(&path).await.must(200);
     let version = form.value("version");

@@ -21,6 +21,9 @@ use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_
 /// So many site codes stand in one cell of the list; the rest is counted.
 const CODES_SHOWN: usize = 4;
 
+/// So many names stand in the sentence of what to do next.
+const NAMES_SHOWN: usize = 3;
+
 /// What a form offers as role.
 fn roles() -> Vec<(&'static str, &'static str)> {
     Role::ALL.into_iter().map(|role| (role.word(), role.described())).collect()
@@ -43,7 +46,8 @@ struct ListPage {
     shell: Shell,
     rows: Vec<PersonRow>,
     alone: bool,
-    without_site: Vec<String>,
+    /// Headline and text of what to do next, if anything waits.
+    next: Option<(String, String)>,
 }
 
 #[derive(Template)]
@@ -112,6 +116,24 @@ fn shown_codes(role: Role, codes: &[String]) -> String {
     }
 }
 
+/// What a manager does next with the accounts.
+fn next_step(people: usize, without_site: &[&str]) -> Option<(String, String)> {
+    if people == 1 {
+        return Some((
+            "Add the people who will work here.".to_owned(),
+            "A contractor measures; an engineer or manager of the station accepts, and nobody accepts what they declared themselves, unless the job is opened as single-handed.".to_owned(),
+        ));
+    }
+    let named = without_site.iter().take(NAMES_SHOWN).copied().collect::<Vec<_>>().join(", ");
+    let headline = match without_site.len() {
+        0 => return None,
+        count if count <= NAMES_SHOWN => format!("Grant sites to {named}."),
+        count => format!("Grant sites to {named} and {} more.", count - NAMES_SHOWN),
+    };
+    let text = "Contractors and readers see only what they are granted, and without a grant nothing: open the name below and tick the sites.";
+    Some((headline, text.to_owned()))
+}
+
 /// Everybody.
 ///
 /// # Errors
@@ -128,12 +150,13 @@ pub async fn list(
         granted.entry(person).or_default().push(code);
     }
     let codes = |person: &Person| granted.get(&person.id).map_or(&[][..], Vec::as_slice);
-    let without_site = people
+    let without_site: Vec<&str> = people
         .iter()
         .filter(|person| !person.disabled && !person.role.sees_all_sites())
         .filter(|person| codes(person).is_empty())
-        .map(|person| person.name.clone())
+        .map(|person| person.name.as_str())
         .collect();
+    let next = next_step(people.len(), &without_site);
     let rows: Vec<PersonRow> = people
         .iter()
         .map(|person| PersonRow {
@@ -148,7 +171,7 @@ pub async fn list(
         })
         .collect();
     let alone = rows.len() == 1;
-    page(&ListPage { shell: Shell::of(permit.person(), "/people"), rows, alone, without_site })
+    page(&ListPage { shell: Shell::of(permit.person(), "/people"), rows, alone, next })
 }
 
 async fn firms(app: &AppState) -> Result<Vec<String>, PageError> {
