@@ -235,7 +235,9 @@ class Walk:
     def choose(self, label: str, option: str) -> None:
         """Chooses from a drop-down, or presses one of a group of answers."""
         fields = self._fields()
-        answers = [f for f in fields if f["kind"] == "radio" and f["group"] == label and option in f["labels"]]
+        # A button may go on to say what its answer means: "contractor: builds and measures".
+        says = lambda own: own == option or own.startswith(f"{option}: ")
+        answers = [f for f in fields if f["kind"] == "radio" and f["group"] == label and any(map(says, f["labels"]))]
         if len(answers) == 1:
             self._click_label(answers[0]["field"])
             return
