@@ -64,8 +64,15 @@ fn cut_to_length_is_never_cut_past_the_best_length() {
             println!("TRACE {:?} {:?} leak", bench.truth, bench.tuning);
             for n in 1..=outcome.trials.len() {
                 let a = bench.tuning.advise(&outcome.trials[..n]);
-                let t = outcome.trials[n-1];
-                println!("TRACE {} {:?} step {:?} fit {:?} -> {}", t.setting(), t.seen.unwrap().point, t.step, a.fit.map(|f| (f.best, f.about)), a.advice.headline());
+                let t = outcome.trials[n - 1];
+                println!(
+                    "TRACE {} {:?} step {:?} fit {:?} -> {}",
+                    t.setting(),
+                    t.seen.unwrap().point,
+                    t.step,
+                    a.fit.map(|f| (f.best, f.about)),
+                    a.advice.headline()
+                );
             }
         }
         counts.push(outcome.trials.len());
@@ -85,7 +92,9 @@ fn cut_to_length_is_never_cut_past_the_best_length() {
                 bench.tuning.directivity.unwrap()
             );
         }
-        if last < best - 1.0 { println!("PAST seed {seed}: cut to {last}, best is {best}"); }
+        if last < best - 1.0 {
+            println!("PAST seed {seed}: cut to {last}, best is {best}");
+        }
     }
     left.sort_by(f64::total_cmp);
     println!("left {:?}", [left[400], left[4000], left[7600]]);

@@ -15,6 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::{DefaultOnResponse, TraceLayer};
 use tracing::{Level, Span};
 
+use crate::equipment;
 use crate::instruments;
 use crate::jobs;
 use crate::people;
@@ -41,6 +42,7 @@ pub fn router(app: AppState) -> Router {
         .merge(people::pages::routes())
         .merge(instruments::pages::routes())
         .merge(sites::pages::routes())
+        .merge(equipment::pages::routes())
         .merge(jobs::pages::routes())
         .merge(register::pages::routes());
     behind_the_layers(routes, app, REQUEST_TIME)

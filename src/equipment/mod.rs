@@ -2,6 +2,8 @@
 
 pub mod model;
 pub mod budget;
+pub mod drawing;
 pub mod store;
 pub mod acts;
 pub mod form;
+pub mod pages;

@@ -16,6 +16,7 @@ const EVERYBODY: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager, Ro
 const MANAGER: &[Role] = &[Role::Manager];
 const KEEPS_SITES: &[Role] = &[Role::Engineer, Role::Manager];
 const KEEPS_INSTRUMENTS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
+const REVISES_CHAINS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
 
 /// Who is let in.
 enum Who {
@@ -74,6 +75,9 @@ const TABLE: &[Line] = &[
     post("/sites/{site}/assignments/new", Who::OnSite(KEEPS_SITES)),
     get("/sites/{site}/assignments/{assignment}/edit", Who::OnSite(KEEPS_SITES)),
     post("/sites/{site}/assignments/{assignment}/edit", Who::OnSite(KEEPS_SITES)),
+    get("/sites/{site}/assignments/{assignment}/chain", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/assignments/{assignment}/chain/edit", Who::OnSite(REVISES_CHAINS)),
+    post("/sites/{site}/assignments/{assignment}/chain/edit", Who::OnSite(REVISES_CHAINS)),
 ];
 
 /// Routes without a type: nobody's permit is asked for them, so each is named here.

@@ -3,6 +3,7 @@
 
 mod judge;
 
+pub(in crate::equipment) use judge::power_shown;
 pub use judge::structure;
 
 use uuid::Uuid;
