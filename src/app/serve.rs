@@ -1,6 +1,7 @@
 //! The server: opens the data folder, listens, and stops in order.
 
 use std::net::SocketAddr;
+use std::path::Path;
 use std::time::Duration;
 
 use tokio::net::TcpListener;
@@ -33,7 +34,7 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     log_to_stderr(&options.listen.log)?;
     let public_url = options.public_origin()?;
     let clock = Clock::System;
-    let folder = DataFolder::open_locked(&options.folder.data, &clock).await?;
+    let folder = open_record(&options.folder.data, &clock).await?;
     profiles::acts::seed(&folder.writer, &clock).await?;
     let app = AppState::new(folder.reads.clone(), folder.writer.clone(), clock, public_url);
     let listener = Listener::bind(&options.listen.listen).await?;
@@ -45,6 +46,15 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     listener.run(folder, app).await
 }
 
+/// Opens a data folder for a server. What the program itself brings into a record is written here, before
+/// anybody is served.
+///
+/// # Errors
+/// [`Failure::Folder`].
+pub async fn open_record(path: &Path, clock: &Clock) -> Result<DataFolder, Failure> {
+    Ok(DataFolder::open_locked(path, clock).await?)
+}
+
 /// Sends the log to standard error.
 ///
 /// # Errors
@@ -54,7 +64,7 @@ pub fn log_to_stderr(filter: &str) -> Result<(), Failure> {
         setting: "--log",
         why: format!("“{filter}”: {error}; write a level such as info, or warn,standmast=debug"),
     })?;
-    // A second server in the same process, as tests start them, logs through the first one's.
+    // A process has one log: where there is one already, it stays.
     let _ = tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)

@@ -217,10 +217,11 @@ pub async fn reset_password(
     person: &Person,
     password_hash: &str,
 ) -> Result<Done, ActError> {
-    set_password(writer, clock, intent, person, password_hash).await
+    set_password(writer, clock, intent, person, password_hash, None).await
 }
 
-/// Sets the own new password, the old one having been checked, and ends all own sessions.
+/// Sets the own new password, the old one having been checked, and ends all own sessions but the one of
+/// `token`.
 ///
 /// # Errors
 /// [`ActError`].
@@ -230,8 +231,18 @@ pub async fn change_own_password(
     permit: &Permit<See>,
     intent: Intent,
     password_hash: &str,
+    token: &Token,
 ) -> Result<Done, ActError> {
-    set_password(writer, clock, intent, permit.person(), password_hash).await
+    set_password(writer, clock, intent, permit.person(), password_hash, Some(token)).await
+}
+
+/// Whether this very form was recorded before; asked where the form itself can no longer be checked, as
+/// an old password cannot once it was replaced.
+///
+/// # Errors
+/// [`ActError`], as [`Act::begin`].
+pub async fn was_done(writer: &Writer, clock: &Clock, intent: Intent) -> Result<bool, ActError> {
+    Ok(matches!(Act::begin(writer, clock, intent).await?, Begun::Again(_)))
 }
 
 /// Sets a new password at the command line.
@@ -245,7 +256,7 @@ pub async fn reset_by_operator(
     password_hash: &str,
 ) -> Result<Done, ActError> {
     let intent = Intent::without_form(clock, Actor::Operator, "password reset", &person.uuid)?;
-    set_password(writer, clock, intent, person, password_hash).await
+    set_password(writer, clock, intent, person, password_hash, None).await
 }
 
 async fn set_password(
@@ -254,13 +265,17 @@ async fn set_password(
     intent: Intent,
     person: &Person,
     password_hash: &str,
+    kept: Option<&Token>,
 ) -> Result<Done, ActError> {
     let mut act = match Act::begin(writer, clock, intent).await? {
         Begun::Again(answer) => return Ok(Done::Before(answer)),
         Begun::New(act) => act,
     };
     store::set_password(&mut act, person.id, password_hash).await?;
-    store::end_sessions(&mut act, person.id).await?;
+    match kept {
+        Some(token) => store::end_other_sessions(&mut act, person.id, &token.digest()).await?,
+        None => store::end_sessions(&mut act, person.id).await?,
+    }
     let what = json!({"person": person.uuid, "login": person.login});
     let entry = Entry { site_id: None, what, answer: person.uuid.to_string() };
     act.commit(entry).await.map(Done::Now)

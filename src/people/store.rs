@@ -220,6 +220,25 @@ pub async fn end_sessions(act: &mut Act, person_id: i64) -> Result<(), StoreErro
     Ok(())
 }
 
+/// Ends all sessions of a person but this one.
+///
+/// # Errors
+/// [`StoreError::Database`].
+pub async fn end_other_sessions(
+    act: &mut Act,
+    person_id: i64,
+    token_digest: &[u8],
+) -> Result<(), StoreError> {
+    sqlx::query!(
+        "DELETE FROM session WHERE person_id = $1 AND token_digest <> $2",
+        person_id,
+        token_digest
+    )
+    .execute(act.conn())
+    .await?;
+    Ok(())
+}
+
 /// Writes a session.
 ///
 /// # Errors

@@ -396,11 +396,29 @@ async fn a_person_changes_the_own_password_and_stays_signed_in_here_alone() {
     assert!(answer.message("old_password").contains("not the present"));
     there.get("/me").await.must(200);
     let right = fields(PASSWORD, "under the ridge now", "under the ridge now");
-    here.post("/me", &right).await.must(200).shows("The password is changed.");
+    let act = app.clock.uuid();
+    here.post_as(act, "/me", &right).await.must(200).shows("The password is changed.");
+    here.post_as(act, "/me", &right).await.must(200).shows("The password is changed.");
     here.get("/me").await.must(200);
     there.get("/me").await.must(303);
     let new = [("login", "mara"), ("password", "under the ridge now")];
     there.post("/sign-in", &new).await.must(303);
+}
+
+#[tokio::test]
+async fn guessing_the_present_password_is_slowed_down_too() {
+    let app = TestApp::new().await;
+    let browser = app.signed_in(Role::Contractor, &[]).await;
+    let guess = [
+        ("old_password", "guess"),
+        ("new_password", "under the ridge now"),
+        ("new_password_again", "under the ridge now"),
+    ];
+    for _ in 0..5 {
+        browser.post("/me", &guess).await.must(422);
+    }
+    let answer = browser.post("/me", &guess).await.must(429);
+    assert!(answer.message("old_password").contains("wait 5 seconds"));
 }
 
 #[tokio::test]

@@ -253,6 +253,22 @@ fn a_request_in_flight_is_finished_before_the_server_ends() {
 }
 
 #[test]
+fn a_second_signal_does_not_wait_for_a_request_that_hangs() {
+    let folder = Folder::new();
+    let mut server = Server::start(&folder.0);
+    let mut stream = server.connect();
+    write!(stream, "POST /sign-in HTTP/1.1\r\nHost: x\r\nContent-Length: 100\r\n\r\nact=").unwrap();
+    sleep(Duration::from_millis(300));
+    server.signal("TERM");
+    sleep(Duration::from_millis(300));
+    assert!(server.child.try_wait().unwrap().is_none(), "it did not wait for the request");
+    let begun = Instant::now();
+    server.signal("TERM");
+    server.ends_well();
+    assert!(begun.elapsed() < Duration::from_secs(8), "{:?}", begun.elapsed());
+}
+
+#[test]
 fn accounts_are_kept_at_the_command_line_beside_a_running_server() {
     let folder = Folder::new();
     let _server = Server::start(&folder.0);

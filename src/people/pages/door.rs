@@ -66,7 +66,7 @@ fn cookie(app: &AppState, secret: &str) -> Result<HeaderValue, PageError> {
 }
 
 /// Opens a session and puts its cookie on the answer.
-pub(super) async fn signed_in(
+async fn signed_in(
     app: &AppState,
     person: &Person,
     mut answer: Response,

@@ -2,16 +2,16 @@
 
 use askama::Template;
 use axum::extract::State;
-use axum::http::StatusCode;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 
-use crate::people::acts::{self, Done};
+use crate::people::acts;
 use crate::people::form;
 use crate::people::model::Person;
-use crate::people::pages::door::signed_in;
 use crate::people::pages::paths::MePath;
 use crate::people::permit::{Permit, See};
 use crate::people::store;
+use crate::web::permits::token_of;
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with};
 
 #[derive(Template)]
@@ -73,7 +73,7 @@ pub async fn me_page(
     me(&app, permit.person(), StatusCode::OK, Fields::empty(&app.clock), false).await
 }
 
-/// Changes the own password, ends all other sessions and goes on with a new one.
+/// Changes the own password and ends all sessions but this one.
 ///
 /// # Errors
 /// [`PageError`].
@@ -81,35 +81,38 @@ pub async fn change_password(
     _: MePath,
     permit: Permit<See>,
     State(app): State<AppState>,
+    headers: HeaderMap,
     sent: Sent,
 ) -> Result<Response, PageError> {
     let person = permit.person();
+    let token = token_of(&headers).ok_or(PageError::SignIn)?;
     let refused = StatusCode::UNPROCESSABLE_ENTITY;
+    let intent = sent.intent(person.actor(), "own password changed");
+    let of_act = |error| PageError::of_act(error, sent.fields.clone());
+    if acts::was_done(&app.writer, &app.clock, intent.clone()).await.map_err(of_act)? {
+        return me(&app, person, StatusCode::OK, Fields::empty(&app.clock), true).await;
+    }
     let change = match form::own_password(&sent.fields) {
         Ok(change) => change,
         Err(fields) => return me(&app, person, refused, fields, false).await,
     };
     if let Err(seconds) = app.throttle.attempt(&person.login, app.clock.now()) {
         let message = format!("too many attempts; wait {seconds} seconds, then try again");
-        let fields = sent.fields.refusing("old_password", message);
+        let fields = sent.fields.clone().refusing("old_password", message);
         return me(&app, person, StatusCode::TOO_MANY_REQUESTS, fields, false).await;
     }
     let mut snapshot = app.snapshot().await?;
     let hash = store::password_hash(snapshot.conn(), person.id).await?;
     drop(snapshot);
     if !app.passwords.verify(change.old, hash).await? {
-        let fields = sent.fields.refusing("old_password", "this is not the present password");
+        let fields =
+            sent.fields.clone().refusing("old_password", "this is not the present password");
         return me(&app, person, refused, fields, false).await;
     }
     app.throttle.forget(&person.login);
     let hash = app.passwords.hash(change.new).await?;
-    let intent = sent.intent(person.actor(), "own password changed");
-    let done = acts::change_own_password(&app.writer, &app.clock, &permit, intent, &hash)
+    acts::change_own_password(&app.writer, &app.clock, &permit, intent, &hash, &token)
         .await
-        .map_err(|error| PageError::of_act(error, sent.fields))?;
-    let answer = me(&app, person, StatusCode::OK, Fields::empty(&app.clock), true).await?;
-    match done {
-        Done::Now(_) => signed_in(&app, person, answer).await,
-        Done::Before(_) => Ok(answer),
-    }
+        .map_err(of_act)?;
+    me(&app, person, StatusCode::OK, Fields::empty(&app.clock), true).await
 }

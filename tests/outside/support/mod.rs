@@ -16,6 +16,7 @@ use axum::Router;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{Connection, SqliteConnection};
 use standmast::app::router::router;
+use standmast::app::serve::open_record;
 use standmast::clock::{Clock, Utc};
 use standmast::db::DataFolder;
 use standmast::people::model::{Person, Role};
@@ -57,7 +58,7 @@ impl TestApp {
     /// The same behind a proxy that people reach at this address.
     pub async fn with_public_url(url: Option<&str>) -> Self {
         let clock = Clock::held(Utc::from_seconds(NOON));
-        let folder = DataFolder::open_locked(&fresh_path("outside"), &clock).await.unwrap();
+        let folder = open_record(&fresh_path("outside"), &clock).await.unwrap();
         standmast::profiles::acts::seed(&folder.writer, &clock).await.unwrap();
         let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
         let state = AppState::new(reads, writer, clock.clone(), url.map(str::to_owned));
