@@ -234,12 +234,9 @@ class Walk:
 
     def choose(self, label: str, option: str) -> None:
         """Chooses from a drop-down, or presses one of a group of answers."""
-        fields = self._fields()
-        # A button may go on to say what its answer means: "contractor: builds and measures".
-        says = lambda own: own == option or own.startswith(f"{option}: ")
-        answers = [f for f in fields if f["kind"] == "radio" and f["group"] == label and any(map(says, f["labels"]))]
-        if len(answers) == 1:
-            self._click_label(answers[0]["field"])
+        answers = [f for f in self._fields() if f["kind"] == "radio" and f["group"] == label]
+        if answers:
+            self._click_label(self._called(option, answers)["field"])
             return
         field, _ = self._field(label, lambda f: f["kind"] == "select-one")
         options = field.find_elements(By.TAG_NAME, "option")
@@ -282,6 +279,13 @@ class Walk:
         for text in texts:
             if text in shown:
                 raise self.fault(f"the page says {text!r}")
+
+    def only_button(self, part: str) -> str:
+        """The name of the one button whose name has `part` in it."""
+        fitting = [b["text"] for b in self._buttons("button") if part in b["text"] and b["seen"]]
+        if len(fitting) != 1:
+            raise self.fault(f"{len(fitting)} buttons have {part!r} in their name: {fitting}")
+        return fitting[0]
 
     def cannot_press(self, button: str, reason: str = "") -> None:
         """The button is there but cannot be pressed, and the page says why."""
@@ -350,16 +354,23 @@ class Walk:
         return self.driver.execute_script(FIND_FIELDS, self._root())
 
     def _field(self, label: str, fits):
-        fields = [f for f in self._fields() if fits(f)]
-        fitting = [f for f in fields if label in f["labels"]]
-        if not fitting:
-            # A label that goes on with its unit: "Upper, mm".
-            fitting = [f for f in fields if any(own.startswith(f"{label}, ") for own in f["labels"])]
-        shown = [f for f in fitting if f["open"]] or fitting
-        if len(shown) != 1:
-            known = sorted({own for f in fields for own in f["labels"]})
-            raise self.fault(f"{len(shown)} fields are called {label!r}; there are {known}")
-        return shown[0]["field"], shown[0]["kind"]
+        found = self._called(label, [f for f in self._fields() if fits(f)])
+        return found["field"], found["kind"]
+
+    def _called(self, label: str, fields: list) -> dict:
+        """The one field that is called so, else the one whose label goes on with its unit or with what it means."""
+        for goes_on in ("", ",", " ", ":"):
+            fitting = [
+                f for f in fields
+                if (label in f["labels"] if not goes_on else any(own.startswith(label + goes_on) for own in f["labels"]))
+            ]
+            fitting = [f for f in fitting if f["open"]] or fitting
+            if len(fitting) == 1:
+                return fitting[0]
+            if fitting:
+                break
+        known = sorted({own for f in fields for own in f["labels"]})
+        raise self.fault(f"{len(fitting)} fields are called {label!r}; there are {known}")
 
     def _click_label(self, field) -> None:
         # The box itself may be drawn by its label.
