@@ -35,7 +35,6 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     let public_url = options.public_origin()?;
     let clock = Clock::System;
     let folder = open_record(&options.folder.data, &clock).await?;
-    profiles::acts::seed(&folder.writer, &clock).await?;
     let app = AppState::new(folder.reads.clone(), folder.writer.clone(), clock, public_url);
     let listener = Listener::bind(&options.listen.listen).await?;
     let address = app.public_url.clone().unwrap_or_else(|| listener.address());
@@ -46,13 +45,15 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     listener.run(folder, app).await
 }
 
-/// Opens a data folder for a server. What the program itself brings into a record is written here, before
-/// anybody is served.
+/// Opens a data folder for a server. What the program itself brings into a record, its built-in profiles,
+/// is written here, before anybody is served.
 ///
 /// # Errors
-/// [`Failure::Folder`].
+/// [`Failure::Folder`], [`Failure::Act`].
 pub async fn open_record(path: &Path, clock: &Clock) -> Result<DataFolder, Failure> {
-    Ok(DataFolder::open_locked(path, clock).await?)
+    let folder = DataFolder::open_locked(path, clock).await?;
+    profiles::acts::seed(&folder.writer, clock).await?;
+    Ok(folder)
 }
 
 /// Sends the log to standard error.

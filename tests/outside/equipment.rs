@@ -2,7 +2,6 @@
 
 use sqlx::Row;
 use standmast::people::model::Role;
-use standmast::profiles::LOW_POWER;
 
 use crate::support::{Answer, Browser, TestApp};
 
@@ -97,17 +96,8 @@ async fn job(app: &TestApp, open: bool) {
         .unwrap()
         .get(0);
     sqlx::query(
-        "INSERT INTO profile (id, uuid, act, code, edition, title, content, digest)
-         VALUES (1, randomblob(16), $1, 'low-power', 1, 'low power', $2, randomblob(32))",
-    )
-    .bind(&act)
-    .bind(LOW_POWER)
-    .execute(&mut *database)
-    .await
-    .unwrap();
-    sqlx::query(
         "INSERT INTO job (id, uuid, act, site_id, number, assignment_id, profile_id, kind, opened_at)
-         SELECT 1, randomblob(16), $1, site_id, 1, id, 1, 'new-installation', 0 FROM assignment",
+         SELECT 1, randomblob(16), $1, site_id, 1, id, (SELECT id FROM profile), 'new-installation', 0 FROM assignment",
     )
     .bind(&act)
     .execute(&mut *database)

@@ -7,6 +7,7 @@ use std::path::Path;
 
 use axum::http::{Method, StatusCode};
 use standmast::people::model::{Person, Role};
+use uuid::Uuid;
 
 use crate::instruments::INSTRUMENT;
 use crate::sites::ASSIGNMENT;
@@ -17,6 +18,8 @@ const MANAGER: &[Role] = &[Role::Manager];
 const KEEPS_SITES: &[Role] = &[Role::Engineer, Role::Manager];
 const KEEPS_INSTRUMENTS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
 const REVISES_CHAINS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
+/// Opens a job, records, answers, releases, declares.
+const WORKS: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager];
 
 /// Who is let in.
 enum Who {
@@ -78,6 +81,40 @@ const TABLE: &[Line] = &[
     get("/sites/{site}/assignments/{assignment}/chain", Who::OnSite(EVERYBODY)),
     get("/sites/{site}/assignments/{assignment}/chain/edit", Who::OnSite(REVISES_CHAINS)),
     post("/sites/{site}/assignments/{assignment}/chain/edit", Who::OnSite(REVISES_CHAINS)),
+    get("/sites", Who::Role(EVERYBODY)),
+    get("/sites/{site}/jobs/new", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/new", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/jobs/{job}/stand", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/stand", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/{job}/stand/setup", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/{job}/stand/chosen", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/installed", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/installed", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/{job}/installed/explanation", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/checks/{item}", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/checks/{item}", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/gates/{stage}", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/gates/{stage}", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/entries/{fact}", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/entries/{fact}", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/{job}/entries/{fact}/withdraw", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/independence", Who::OnSite(MANAGER)),
+    post("/sites/{site}/jobs/{job}/independence", Who::OnSite(MANAGER)),
+    get("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
+    post("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
+];
+
+const JOB: [(&str, &str); 3] =
+    [("assignment", "1"), ("kind", "new-installation"), ("class", "independent")];
+
+const STAND_SETUP: [(&str, &str); 6] = [
+    ("stand_height_m", "6"),
+    ("nearest_metal_m", "8"),
+    ("orientation", "vertical"),
+    ("jumper", "J1"),
+    ("jumper_loss_db", "0.2"),
+    ("supply_protected", "yes"),
 ];
 
 /// Routes without a type: nobody's permit is asked for them, so each is named here.
@@ -89,16 +126,27 @@ async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
     let spare = app.someone(Role::Reader).added().await;
     let engineer = app.signed_in(Role::Engineer, &[]).await;
     engineer.post("/sites/tern-ridge/assignments/new", &ASSIGNMENT).await.must(303);
+    engineer.post("/sites/tern-ridge/jobs/new", &JOB).await.must(303);
+    engineer.post("/sites/tern-ridge/jobs/1/stand/setup", &STAND_SETUP).await.must(303);
+    let fact: Uuid =
+        sqlx::query_scalar("SELECT uuid FROM fact WHERE id = (SELECT fact_id FROM stand_setup)")
+            .fetch_one(&mut app.database().await)
+            .await
+            .unwrap();
     // Of the contractors' own firm: what of another firm's is refused stands in tests/outside/instruments.rs.
     let contractor = app.signed_in(Role::Contractor, &[]).await;
     let made = contractor.post("/instruments/new", &INSTRUMENT).await.must(303);
     let instrument = made.location().trim_start_matches("/instruments/").to_owned();
     BTreeMap::from([
         ("{assignment}", "1".to_owned()),
+        ("{fact}", fact.to_string()),
         ("{instrument}", instrument),
+        ("{item}", "exclusion-zone".to_owned()),
+        ("{job}", "1".to_owned()),
         ("{person}", spare.uuid.to_string()),
         ("{secret}", "not-the-secret".to_owned()),
         ("{site}", "tern-ridge".to_owned()),
+        ("{stage}", "authority".to_owned()),
     ])
 }
 

@@ -59,7 +59,6 @@ impl TestApp {
     pub async fn with_public_url(url: Option<&str>) -> Self {
         let clock = Clock::held(Utc::from_seconds(NOON));
         let folder = open_record(&fresh_path("outside"), &clock).await.unwrap();
-        standmast::profiles::acts::seed(&folder.writer, &clock).await.unwrap();
         let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
         let state = AppState::new(reads, writer, clock.clone(), url.map(str::to_owned));
         let router = router(state.clone());
