@@ -7,7 +7,7 @@ use axum::response::Response;
 use uuid::Uuid;
 
 use crate::equipment::budget::Budget;
-use crate::jobs::acts::{self, Correction, Moment};
+use crate::jobs::acts::{self, Correction, Moment, OnJob};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::{Body, Fact};
@@ -16,8 +16,12 @@ use crate::jobs::pages::{
     instruments_offered, may_record, on_job,
 };
 use crate::jobs::{problems, words};
+use crate::journal::{ActError, Intent};
 use crate::measurements;
-use crate::measurements::model::{Orientation, PowerPair, Weather};
+use crate::measurements::form::Taken;
+use crate::measurements::model::{
+    Explanation, Orientation, PowerPair, Reading, StandSetup, Trial, Weather,
+};
 use crate::people::permit::{Ability, RecordFacts, See, SitePermit};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
 
@@ -237,6 +241,14 @@ pub(super) async fn correct(
     }
 }
 
+/// What a correcting form holds, by the kind of fact.
+enum Again {
+    Setup(Taken<StandSetup>),
+    Trial(Taken<Trial>),
+    Reading(Taken<Reading>),
+    Explanation(Explanation),
+}
+
 async fn corrected(
     path: &EntryPath,
     permit: &SitePermit<RecordFacts>,
@@ -248,65 +260,55 @@ async fn corrected(
     let zone = dossier.record.site.time_zone();
     let now = app.clock.now();
     let instruments = instruments_offered(app).await.map_err(NotTaken::Page)?;
-    let why = form::withdrawal(&sent.fields);
-    let on = on_job(app, permit, path.job);
-    let intent = |kind| sent.intent(permit.person().actor(), kind);
-    let done = match &fact.body {
+    let fields = &sent.fields;
+    let again = match &fact.body {
         Body::StandSetup(_) => {
-            let taken = measurements::form::stand_setup(&sent.fields, &zone, now);
-            let (taken, why) = form::both(taken, why)?;
-            let moment = Moment { measured: taken.measured, device_at: taken.device_at };
-            acts::record_stand_setup(
-                on,
-                intent("stand set-up corrected"),
-                moment,
-                &taken.what,
-                Some(&why),
-            )
-            .await
+            measurements::form::stand_setup(fields, &zone, now).map(Again::Setup)
         }
         Body::Trial(_) => {
-            let taken = measurements::form::trial(&sent.fields, &instruments, &zone, now);
-            let (taken, why) = form::both(taken, why)?;
-            let moment = Moment { measured: taken.measured, device_at: taken.device_at };
-            let calibration = taken.calibration_id.unwrap_or_default();
-            acts::record_trial(
-                on,
-                intent("trial corrected"),
-                moment,
-                calibration,
-                &taken.what,
-                Some(&why),
-            )
-            .await
+            measurements::form::trial(fields, &instruments, &zone, now).map(Again::Trial)
         }
         Body::Reading(_) => {
-            let taken = measurements::form::reading(&sent.fields, &instruments, &zone, now);
-            let (taken, why) = form::both(taken, why)?;
-            let moment = Moment { measured: taken.measured, device_at: taken.device_at };
-            let calibration = taken.calibration_id.unwrap_or_default();
-            acts::record_reading(
-                on,
-                intent("reading corrected"),
-                moment,
-                calibration,
-                &taken.what,
-                Some(&why),
-            )
-            .await
+            measurements::form::reading(fields, &instruments, &zone, now).map(Again::Reading)
         }
-        Body::Explanation(_) => {
-            let (taken, why) = form::both(form::explanation(&sent.fields), why)?;
-            acts::explain(on, intent("explanation corrected"), &taken, Some(&why)).await
-        }
+        Body::Explanation(_) => form::explanation(fields).map(Again::Explanation),
         _ => return Err(NotTaken::Page(PageError::NotFound)),
     };
-    match done {
+    let (again, why) = form::both(again, form::withdrawal(fields))?;
+    let intent = sent.intent(permit.person().actor(), "entry corrected");
+    match record_again(on_job(app, permit, path.job), intent, &again, &why).await {
         Ok(_) => Ok(()),
         Err(error) => match beside_field(error, sent.fields.clone()) {
             Ok(fields) => Err(NotTaken::Mend(fields)),
             Err(page) => Err(NotTaken::Page(page)),
         },
+    }
+}
+
+async fn record_again(
+    on: OnJob<'_>,
+    intent: Intent,
+    again: &Again,
+    why: &Correction,
+) -> Result<String, ActError> {
+    fn moment<T>(taken: &Taken<T>) -> Moment {
+        Moment { measured: taken.measured, device_at: taken.device_at }
+    }
+    match again {
+        Again::Setup(taken) => {
+            acts::record_stand_setup(on, intent, moment(taken), &taken.what, Some(why)).await
+        }
+        Again::Trial(taken) => {
+            let calibration = taken.calibration_id.unwrap_or_default();
+            let at = moment(taken);
+            acts::record_trial(on, intent, at, calibration, &taken.what, Some(why)).await
+        }
+        Again::Reading(taken) => {
+            let calibration = taken.calibration_id.unwrap_or_default();
+            let at = moment(taken);
+            acts::record_reading(on, intent, at, calibration, &taken.what, Some(why)).await
+        }
+        Again::Explanation(explanation) => acts::explain(on, intent, explanation, Some(why)).await,
     }
 }
 

@@ -128,7 +128,7 @@ macro_rules! quantity {
             const GREATEST: f64 = $greatest;
 
             fn new(value: f64) -> Result<Self, OutOfRange> {
-                if value >= Self::LEAST && value <= Self::GREATEST {
+                if (Self::LEAST..=Self::GREATEST).contains(&value) {
                     // Adding zero turns a negative zero into the ordinary one.
                     Ok(Self(value + 0.0))
                 } else {

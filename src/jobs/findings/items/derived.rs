@@ -1,186 +1,19 @@
-//! The answer to each item: a person's where a person answers, derived where the record can answer.
-
-use serde::{Deserialize, Serialize};
-use uuid::Uuid;
+//! The items that the record answers by itself: nobody can tick them.
 
 use crate::equipment::budget::Budget;
-use crate::equipment::model::Chain;
 use crate::instruments::model::CalibrationState;
-use crate::jobs::findings::installed::{ComparisonFinding, ReadingFinding, forward_interval};
+use crate::jobs::findings::installed::{ReadingFinding, forward_interval};
+use crate::jobs::findings::items::{Found, Sources};
 use crate::jobs::findings::known::Known;
-use crate::jobs::findings::stand::{StandFinding, TrialFinding};
-use crate::jobs::model::{Answer, Answered, Fact, Record};
-use crate::profiles::model::{Answering, Condition, Item, Limit, LimitOf, Stage};
+use crate::jobs::findings::stand::TrialFinding;
+use crate::jobs::model::{Answer, Fact};
+use crate::profiles::model::{Answering, LimitOf};
 use crate::rf::decision::{self, Decision, Evidence, Rule};
 use crate::rf::power;
 use crate::rf::quantity::{Quantity, Swr};
 
-/// What is known of an item.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ItemFinding {
-    /// The item's id.
-    pub id: String,
-    /// The stage it belongs to.
-    pub stage: Stage,
-    /// The question.
-    pub text: String,
-    /// The answer; `None` while it is open.
-    pub answer: Option<Answer>,
-    /// What the answer rests on, in words.
-    pub evidence: String,
-    /// Whether the server answers it.
-    pub derived: bool,
-    /// For "not shown": whether the point value by itself is within the limit.
-    pub point_within: bool,
-    /// The facts, revisions and calibrations beneath it, by name, sorted.
-    pub rests_on: Vec<Uuid>,
-    /// The persons whose facts stand beneath it.
-    pub doers: Vec<Uuid>,
-    /// The fact to correct: the person's answer, or the measurement beneath.
-    pub fact: Option<Uuid>,
-}
-
-/// An answer on the way.
-#[derive(Debug, Default)]
-struct Found {
-    answer: Option<Answer>,
-    evidence: String,
-    point_within: bool,
-    rests_on: Vec<Uuid>,
-    doers: Vec<Uuid>,
-    fact: Option<Uuid>,
-}
-
-impl Found {
-    fn open(evidence: impl Into<String>) -> Self {
-        Self { evidence: evidence.into(), ..Self::default() }
-    }
-
-    fn of(answer: Answer, evidence: impl Into<String>) -> Self {
-        Self { answer: Some(answer), evidence: evidence.into(), ..Self::default() }
-    }
-
-    /// The same, resting on a fact and on what it pins.
-    fn on(mut self, fact: &Fact) -> Self {
-        self.rests_on.push(fact.uuid);
-        self.rests_on.extend(fact.calibration);
-        self.doers.extend(fact.by);
-        self.fact = self.fact.or(Some(fact.uuid));
-        self
-    }
-
-    fn resting_on(mut self, revision: Option<Uuid>) -> Self {
-        self.rests_on.extend(revision);
-        self
-    }
-}
-
-/// What all derived items look at.
-struct Sources<'a> {
-    record: &'a Record,
-    stand: &'a StandFinding,
-    readings: &'a [ReadingFinding],
-    comparison: Option<&'a ComparisonFinding>,
-}
-
-pub(super) fn find(
-    record: &Record,
-    stand: &StandFinding,
-    readings: &[ReadingFinding],
-    comparison: Option<&ComparisonFinding>,
-) -> Vec<ItemFinding> {
-    let sources = Sources { record, stand, readings, comparison };
-    record.profile.items.iter().map(|item| sources.finding(item)).collect()
-}
-
 impl Sources<'_> {
-    fn finding(&self, item: &Item) -> ItemFinding {
-        let mut found = if self.applies(item.when) {
-            match item.answer {
-                Answering::Tick | Answering::Value => self.answered(item),
-                derived => self.conceded(item, self.derived(derived)),
-            }
-        } else {
-            Found::of(Answer::NotApplicable, "no arrester in the chain")
-                .resting_on(self.record.chain().map(|chain| chain.revision_uuid))
-        };
-        found.rests_on.sort();
-        found.rests_on.dedup();
-        found.doers.sort();
-        found.doers.dedup();
-        ItemFinding {
-            id: item.id.clone(),
-            stage: item.stage,
-            text: item.text.clone(),
-            answer: found.answer,
-            evidence: found.evidence,
-            derived: item.answer.is_derived(),
-            point_within: found.point_within,
-            rests_on: found.rests_on,
-            doers: found.doers,
-            fact: found.fact,
-        }
-    }
-
-    fn applies(&self, condition: Condition) -> bool {
-        match condition {
-            Condition::Always => true,
-            Condition::ArresterFitted => self.record.chain().and_then(Chain::arrester).is_some(),
-        }
-    }
-
-    fn answered(&self, item: &Item) -> Found {
-        let Some((fact, answered)) = self.record.answered(&item.id) else {
-            return Found::open("not answered yet");
-        };
-        let given = |answer| Found::of(answer, words(answered)).on(fact);
-        let by_value = answered.answer == Answer::Passed || answered.answer == Answer::Failed;
-        match (&item.limit, answered.number) {
-            (Some(limit), Some(number)) if by_value => self.judged(limit, number.0, answered, fact),
-            _ => given(answered.answer),
-        }
-    }
-
-    /// A value against its limit, judged anew from the number each time.
-    fn judged(&self, limit: &Limit, number: f64, answered: &Answered, fact: &Fact) -> Found {
-        let value = answered.value.clone().unwrap_or_default();
-        let (holds, against, revision) = match limit {
-            Limit::AtMost(most) => {
-                (number <= most.number(), format!("limit at most {}", most.text()), None)
-            }
-            Limit::NearAuthorisedHeightM(room) => {
-                let Some(assignment) = self.record.assignment() else {
-                    return Found::open(value).on(fact);
-                };
-                let height = &assignment.particulars.height;
-                let apart = (number - height.value().value()).abs();
-                (
-                    // A millimetre of room: 30.5 + 1 is not exactly 31.5 in binary.
-                    apart <= room.number() + 1e-3,
-                    format!("authorised {height} ± {} m", room.text()),
-                    Some(assignment.revision_uuid),
-                )
-            }
-        };
-        let answer = if holds { Answer::Passed } else { Answer::Failed };
-        let note = with_note(answered);
-        Found::of(answer, format!("{value}, {against}{note}")).on(fact).resting_on(revision)
-    }
-
-    /// A derived answer that did not pass stands under a concession, if a manager granted one.
-    fn conceded(&self, item: &Item, found: Found) -> Found {
-        let settled = matches!(found.answer, Some(Answer::Passed | Answer::NotApplicable));
-        let Some((fact, answered)) = self.record.answered(&item.id).filter(|_| !settled) else {
-            return found;
-        };
-        if answered.answer != Answer::UnderConcession {
-            return found;
-        }
-        let evidence = format!("{}; {}", found.evidence, words(answered));
-        Found { answer: Some(Answer::UnderConcession), evidence, ..found }.on(fact)
-    }
-
-    fn derived(&self, answering: Answering) -> Found {
+    pub(super) fn derived(&self, answering: Answering) -> Found {
         match answering {
             Answering::Tick | Answering::Value => Found::open(""),
             Answering::StandSetup => self.stand_setup(),
@@ -411,34 +244,4 @@ impl Sources<'_> {
             .resting_on(Some(chain.revision_uuid))
             .resting_on(Some(assignment.revision_uuid))
     }
-}
-
-fn with_note(answered: &Answered) -> String {
-    if answered.note.is_empty() { String::new() } else { format!("; {}", answered.note) }
-}
-
-/// A person's answer in words.
-fn words(answered: &Answered) -> String {
-    let mut words = match (&answered.value, answered.method.is_empty()) {
-        (Some(value), true) => value.clone(),
-        (Some(value), false) => format!("{value}, by {}", answered.method),
-        (None, false) => format!("not measurable here; method used instead: {}", answered.method),
-        (None, true) => String::new(),
-    };
-    let mut say = |more: &str| {
-        if !more.is_empty() {
-            if !words.is_empty() {
-                words.push_str("; ");
-            }
-            words.push_str(more);
-        }
-    };
-    say(&answered.note);
-    if !answered.owner.is_empty() {
-        say(&format!("owner {}", answered.owner));
-    }
-    if let Some(due) = answered.due_on {
-        say(&format!("by {}", due.shown()));
-    }
-    words
 }
