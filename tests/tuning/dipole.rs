@@ -12,7 +12,7 @@ const EULER: f64 = 0.577_215_664_901_532_9;
 fn si(x: f64) -> f64 {
     let mut power = x;
     let mut sum = x;
-    for n in 1..60 {
+    for n in 1..26 {
         let k = f64::from(2 * n);
         power *= -x * x / (k * (k + 1.0));
         sum += power / (k + 1.0);
@@ -24,7 +24,7 @@ fn si(x: f64) -> f64 {
 fn ci(x: f64) -> f64 {
     let mut power = 1.0;
     let mut sum = EULER + x.ln();
-    for n in 1..60 {
+    for n in 1..26 {
         let k = f64::from(2 * n);
         power *= -x * x / ((k - 1.0) * k);
         sum += power / k;

@@ -28,11 +28,11 @@ pub struct Bench {
     pub tuning: Tuning,
     dice: Dice,
     /// Where the first trial is made; `None` follows the advice.
-    start: Option<f64>,
+    pub start: Option<f64>,
     forward_w: f64,
     /// Constant errors, as part of what is allowed: forward, reflected small and large range.
     gains: [f64; 3],
-    leak: (f64, f64),
+    pub leak: (f64, f64),
     accuracy: f64,
 }
 

@@ -37,7 +37,10 @@ const LESS_MATCHED: f64 = 0.05;
 
 /// From this multiple of what leakage can shift, by the curve and by the reflection itself, a
 /// quarter of the lesser remainder is cut whatever else is unsure.
-const FAR_BEYOND_LEAKAGE: f64 = 100.0;
+const FAR_BEYOND_LEAKAGE: f64 = 2.5;
+
+/// The part of what surely remains by the reflection alone that is cut against the curve.
+const SURE_PART: f64 = 0.4;
 
 /// A cut-to-length element shorter than this part of its prediction is not cut on one reading.
 const SURELY_LONG: f64 = 0.99;
@@ -146,14 +149,15 @@ impl Ground<'_> {
             }
             return self.cut_by((self.remainder() / 2.0).min(self.surely_remaining()));
         };
-        let remainder = self.setting - fit.best.value();
-        if remainder < -fit.about.value() || self.has_risen(trials) {
+        let by_curve = self.setting - fit.best.value();
+        if by_curve < -fit.about.value() || self.has_risen(trials) {
             return self.do_not_cut(NoCut::Passed);
         }
-        let sure = (remainder - fit.about.value()).max(self.surely_remaining() / 2.0);
-        let both = remainder.min(self.remainder());
-        let beyond = both > FAR_BEYOND_LEAKAGE * leakage_shift(self.tuning);
-        let careful = if beyond { both / 4.0 } else { 0.0 };
+        // Curve and reflection both say how much remains; the lesser one is believed.
+        let remainder = by_curve.min(self.remainder());
+        let sure = (remainder - fit.about.value()).max(self.surely_remaining() * SURE_PART);
+        let beyond = remainder > FAR_BEYOND_LEAKAGE * leakage_shift(self.tuning);
+        let careful = if beyond { remainder / 4.0 } else { 0.0 };
         self.cut_by((remainder / 2.0).min(sure.max(careful)))
     }
 
