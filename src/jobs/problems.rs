@@ -52,12 +52,15 @@ pub fn installed_reading(
         ));
     }
     let gate = findings.stages.iter().find(|stage| stage.stage == Stage::ColdTests);
-    let open_at = gate
-        .filter(|gate| gate.is_open())
-        .and_then(|gate| gate.released)
-        .and_then(|uuid| record.fact(uuid))
-        .map(|release| release.entered_at);
-    let early = open_at.is_none_or(|at| measured.at.plus_seconds(59) < at);
+    let open = gate.is_some_and(|gate| gate.is_open());
+    // The first release counts: a gate that lapsed and was released again does not make a reading that
+    // was in order when it was taken a reading out of sequence.
+    let first = record.facts.iter().find_map(|fact| match &fact.body {
+        Body::Release(release) if release.stage == Stage::ColdTests => Some(fact.entered_at),
+        _ => None,
+    });
+    // A time is typed to the minute.
+    let early = !open || first.is_none_or(|at| measured.at.plus_seconds(59) < at);
     if early && !out_of_sequence {
         problems.push(Problem::blocking(
             "NOT_READY_FOR_RF",
