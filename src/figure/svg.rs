@@ -216,7 +216,8 @@ fn draw_text(svg: &mut String, shape: &Shape) {
     if *struck {
         svg.push_str(" text-decoration=\"line-through\"");
     }
-    push(svg, format_args!(">{}</text>", escaped(text)));
+    // The line end keeps the words of neighbouring texts apart for whoever reads a link's name by its text.
+    push(svg, format_args!(">{}</text>\n", escaped(text)));
 }
 
 fn push_paint(svg: &mut String, attribute: &str, paint: Paint) {
