@@ -1,13 +1,11 @@
-//! The mast drawing of a site with its chain: what the record declares, and where a power was
-//! measured, what that makes of it. Whoever knows states of parts adds them to the result.
+//! The mast drawing of a site with its chain, as the record declares it: nothing measured, no states.
 
 use crate::equipment::budget::Budget;
 use crate::equipment::model::Chain;
 use crate::figure::mast::{
     Antenna, AntennaKind, FeedLine, Mast, Part, Structure, StructureKind, Transmitter,
 };
-use crate::rf::decision::Evidence;
-use crate::rf::quantity::{Quantity, Watts};
+use crate::rf::quantity::Quantity;
 use crate::sites::model::Structure as SiteStructure;
 use crate::sites::model::{Particulars, Site};
 
@@ -67,34 +65,6 @@ pub fn mast(site: &Site, assigned: &Particulars, chain: Option<&Chain>, chain_hr
     mast
 }
 
-/// The same with a power measured at a position's output: what the transmitter made, what goes into the
-/// feed line and comes out of it, and what radiates of the authorised ERP.
-#[must_use]
-pub fn with_power(
-    mut mast: Mast,
-    budget: &Budget<'_>,
-    assigned: &Particulars,
-    measured: &Evidence<Watts>,
-    from_position: i64,
-) -> Mast {
-    let after = |loss: f64| measured.point.value() * 10.0_f64.powf(-loss / 10.0);
-    let chain = budget.chain();
-    let lost = |from: i64, to: i64| budget.loss_between(from, to).nominal().value();
-    if let (Some(drawn), Some((transmitter, _))) = (&mut mast.transmitter, chain.transmitter()) {
-        // A meter's own loss lies before its output, so it is part of the way back.
-        drawn.power_w = Some(after(-lost(transmitter.position, from_position.saturating_add(1))));
-    }
-    if let (Some(drawn), Some((line, _))) = (&mut mast.feed_line, chain.feed_line()) {
-        let before = lost(from_position, line.position);
-        drawn.power_in_w = Some(after(before));
-        drawn.power_out_w = drawn.loss_db.map(|loss| after(before + loss));
-    }
-    if let (Some(drawn), Some(erp)) = (&mut mast.antenna, budget.erp(measured, from_position)) {
-        drawn.part.facts.push(format!("ERP {:.0} of {} authorised", erp.point, assigned.erp));
-    }
-    mast
-}
-
 fn kind(structure: SiteStructure) -> StructureKind {
     match structure {
         SiteStructure::Mast => StructureKind::Mast,
@@ -114,7 +84,6 @@ mod tests {
     use super::*;
     use crate::equipment::model::tests::{ordinary, typed};
     use crate::figure::mast::draw;
-    use crate::rf::quantity::Megahertz;
     use crate::sites::model::Polarization;
 
     fn site() -> Site {
@@ -153,22 +122,15 @@ mod tests {
     }
 
     #[test]
-    fn a_measured_power_goes_down_the_chain() {
+    fn parts_lead_to_their_rows_and_no_power_is_claimed() {
         let chain = ordinary();
-        let declared = mast(&site(), &assigned(), Some(&chain), "/chain");
-        assert_eq!(declared.structure.part.name, "Guyed mast");
-        assert_eq!(declared.feed_line.as_ref().unwrap().power_in_w, None);
-        assert_eq!(declared.arrester.as_ref().unwrap().href.as_deref(), Some("/chain#part-4"));
-        let budget = Budget::new(&chain, Megahertz::fixed(100.0));
-        let measured = Evidence::exact(Watts::fixed(250.0));
-        let drawn = with_power(declared, &budget, &assigned(), &measured, 2);
-        let close = |value: Option<f64>, expected: f64| {
-            assert!((value.unwrap() - expected).abs() < 0.01, "{value:?} against {expected}");
-        };
-        // By hand: the meter's 0.05 dB back; 0.22346 dB down to the line; 0.65046 dB through it.
-        close(drawn.transmitter.unwrap().power_w, 250.0 * 10.0_f64.powf(0.005));
-        close(drawn.feed_line.as_ref().unwrap().power_in_w, 250.0 * 10.0_f64.powf(-0.022_346));
-        close(drawn.feed_line.unwrap().power_out_w, 250.0 * 10.0_f64.powf(-0.087_392));
-        assert_eq!(drawn.antenna.unwrap().part.facts, ["ERP 199 W of 200 W authorised"]);
+        let drawn = mast(&site(), &assigned(), Some(&chain), "/chain");
+        assert_eq!(drawn.structure.part.name, "Guyed mast");
+        assert_eq!(drawn.arrester.as_ref().unwrap().href.as_deref(), Some("/chain#part-4"));
+        assert_eq!(drawn.transmitter.unwrap().power_w, None);
+        let line = drawn.feed_line.unwrap();
+        assert_eq!((line.length_m, line.power_in_w), (Some(30.0), None));
+        // Catalogue table: 30 m of 1/2 in foam at 100 MHz lose 0.651 dB.
+        assert!((line.loss_db.unwrap() - 0.651).abs() < 0.001);
     }
 }

@@ -10,6 +10,7 @@ use uuid::Uuid;
 use crate::clock::{Clock, Date, Measured, Utc, Zone, parse_rfc3339};
 use crate::journal::{Actor, Intent, digest_of};
 use crate::rf::quantity::{Quantity, Typed};
+use crate::web::names::{capital, in_words};
 use crate::web::{AppState, PageError};
 
 /// The longest single line taken.
@@ -90,8 +91,14 @@ impl Fields {
         self.values
             .iter()
             .filter(|(name, value)| !value.is_empty() && !is_secret(name) && !is_machine(name))
-            .map(|(name, value)| (name.replace('_', " "), value.clone()))
+            .map(|(name, value)| (in_words(name), value.clone()))
             .collect()
+    }
+
+    /// A field's name in words, with its unit: "Feed line length, m".
+    #[must_use]
+    pub fn words(&self, name: &str) -> String {
+        capital(&in_words(name))
     }
 
     /// The same with one more message.

@@ -5,6 +5,7 @@ pub mod error;
 pub mod fields;
 pub mod files;
 pub mod guard;
+mod names;
 pub mod permits;
 pub mod shell;
 pub mod state;

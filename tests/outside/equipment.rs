@@ -11,9 +11,9 @@ const EDIT: &str = "/sites/tern-ridge/assignments/1/chain/edit";
 /// The fields of an ordinary chain as a browser sends them.
 const ORDINARY: &[(&str, &str)] = &[
     ("version", "0"),
-    ("tx_designation", "FM exciter with 300 W amplifier"),
-    ("tx_serial", "T-0412"),
-    ("tx_rated_power_w", "300"),
+    ("transmitter_designation", "FM exciter with 300 W amplifier"),
+    ("transmitter_serial", "T-0412"),
+    ("transmitter_rated_power_w", "300"),
     ("meter_fitted", "yes"),
     ("meter_designation", "directional coupler"),
     ("meter_serial", "M-77"),
@@ -32,17 +32,17 @@ const ORDINARY: &[(&str, &str)] = &[
     ("arrester_rated_power_w", "700"),
     ("arrester_loss_db", "0.1"),
     ("arrester_swr", "1.10"),
-    ("feed_designation", ""),
-    ("feed_serial", "drum 12"),
-    ("feed_cable", "foam-1-2"),
-    ("feed_length_m", "30"),
-    ("feed_swr", "1.06"),
-    ("joints_fitted", "yes"),
-    ("joints_designation", "N, at arrester and antenna"),
-    ("joints_serial", ""),
-    ("joints_count", "4"),
-    ("joints_loss_db", "0.12"),
-    ("joints_swr", "1.06"),
+    ("feed_line_designation", ""),
+    ("feed_line_serial", "drum 12"),
+    ("feed_line_cable", "foam-1-2"),
+    ("feed_line_length_m", "30"),
+    ("feed_line_swr", "1.06"),
+    ("connectors_fitted", "yes"),
+    ("connectors_designation", "N, at arrester and antenna"),
+    ("connectors_serial", ""),
+    ("connectors_count", "4"),
+    ("connectors_loss_db", "0.12"),
+    ("connectors_swr", "1.06"),
     ("antenna_designation", "adjustable dipole"),
     ("antenna_serial", "D-9"),
     ("antenna_setting", "adjustable"),
@@ -148,14 +148,14 @@ async fn a_revision_keeps_the_pieces_that_stay_and_says_what_changed() {
     engineer.post(EDIT, ORDINARY).await.must(303);
     let form = opened(&engineer, EDIT).await;
     assert_eq!(form.value("version"), "1");
-    assert_eq!(form.value("feed_length_m"), "30");
+    assert_eq!(form.value("feed_line_length_m"), "30");
     assert_eq!(form.value("meter_loss_db"), "0,05");
     let parts = app.count("part").await;
     assert_eq!(parts, 7);
     let changes = with(&[
         ("version", "1"),
         ("arrester_serial", "A-2"),
-        ("feed_length_m", "34"),
+        ("feed_line_length_m", "34"),
         ("note", "arrester replaced after a storm, line measured again"),
     ]);
     engineer.post(EDIT, &changes).await.must(303);
@@ -175,28 +175,28 @@ async fn a_bad_answer_is_told_beside_its_field_and_everything_typed_is_kept() {
     let app = TestApp::new().await;
     let engineer = ridge(&app).await;
     let bad = with(&[
-        ("tx_designation", "<b>loud</b>"),
-        ("tx_rated_power_w", "NaN"),
-        ("feed_length_m", "-30"),
-        ("feed_cable", "own"),
-        ("feed_conductor_db", "1,500"),
+        ("transmitter_designation", "<b>loud</b>"),
+        ("transmitter_rated_power_w", "NaN"),
+        ("feed_line_length_m", "-30"),
+        ("feed_line_cable", "own"),
+        ("feed_line_conductor_db", "1,500"),
         ("antenna_shortest_mm", "900"),
         ("antenna_gain_dbd", ""),
         ("jumper_cable", "string"),
     ]);
     let page = engineer.post(EDIT, &bad).await.must(422);
     page.shows("Nothing was saved.");
-    assert!(page.message("tx_rated_power_w").contains("not a plain number"));
-    assert!(page.message("feed_length_m").contains("too low"));
-    assert!(page.message("feed_conductor_db").contains("two ways"));
-    assert_eq!(page.message("feed_source"), "this is needed");
-    assert_eq!(page.message("feed_designation"), "this is needed");
+    assert!(page.message("transmitter_rated_power_w").contains("not a plain number"));
+    assert!(page.message("feed_line_length_m").contains("too low"));
+    assert!(page.message("feed_line_conductor_db").contains("two ways"));
+    assert_eq!(page.message("feed_line_source"), "this is needed");
+    assert_eq!(page.message("feed_line_designation"), "this is needed");
     assert!(page.message("antenna_longest_mm").contains("not longer than the shortest"));
     assert_eq!(page.message("antenna_gain_dbd"), "this is needed, in dBd");
     assert!(page.message("jumper_cable").contains("not one of the choices"));
-    assert_eq!(page.value("tx_designation"), "<b>loud</b>");
+    assert_eq!(page.value("transmitter_designation"), "<b>loud</b>");
     assert!(!page.body.contains("<b>loud"));
-    assert_eq!(page.value("feed_length_m"), "-30");
+    assert_eq!(page.value("feed_line_length_m"), "-30");
     assert_eq!(page.value("antenna_serial"), "D-9");
     assert_eq!(app.count("chain").await, 0);
     // The same form, mended, under the same number.
@@ -209,14 +209,15 @@ async fn a_form_filled_from_an_older_revision_is_refused_with_what_was_typed() {
     let engineer = ridge(&app).await;
     engineer.post(EDIT, ORDINARY).await.must(303);
     let other = app.signed_in(Role::Manager, &[]).await;
-    let first = with(&[("version", "1"), ("feed_length_m", "34"), ("note", "measured again")]);
+    let first = with(&[("version", "1"), ("feed_line_length_m", "34"), ("note", "measured again")]);
     other.post(EDIT, &first).await.must(303);
-    let late = with(&[("version", "1"), ("feed_length_m", "36"), ("note", "from the drawing")]);
+    let late =
+        with(&[("version", "1"), ("feed_line_length_m", "36"), ("note", "from the drawing")]);
     engineer.post(EDIT, &late).await.must(409).shows("Somebody else").shows("from the drawing");
-    let never = with(&[("version", "0"), ("feed_length_m", "36")]);
+    let never = with(&[("version", "0"), ("feed_line_length_m", "36")]);
     engineer.post(EDIT, &never).await.must(409);
     assert_eq!(app.count("chain_revision").await, 2);
-    let same = with(&[("version", "2"), ("feed_length_m", "34"), ("note", "nothing")]);
+    let same = with(&[("version", "2"), ("feed_line_length_m", "34"), ("note", "nothing")]);
     engineer.post(EDIT, &same).await.must(422).shows("Nothing differs from revision 2");
 }
 
@@ -229,7 +230,7 @@ async fn the_same_form_twice_makes_one_revision() {
     let again = engineer.post_as(act, EDIT, ORDINARY).await.must(303);
     assert_eq!(again.location(), CHAIN);
     assert_eq!(app.count("chain_revision").await, 1);
-    let other = with(&[("feed_length_m", "31")]);
+    let other = with(&[("feed_line_length_m", "31")]);
     engineer.post_as(act, EDIT, &other).await.must(409).shows("other content");
     let somebody = app.signed_in(Role::Engineer, &[]).await;
     somebody.post_as(act, EDIT, ORDINARY).await.must(404);
@@ -291,7 +292,7 @@ async fn a_chain_that_does_not_fit_its_assignment_says_so_and_is_kept() {
         ("meter_fitted", "no"),
         ("arrester_fitted", "no"),
         ("antenna_longest_mm", "700"),
-        ("tx_rated_power_w", "100"),
+        ("transmitter_rated_power_w", "100"),
     ]);
     engineer.post(EDIT, &odd).await.must(303);
     opened(&engineer, CHAIN)

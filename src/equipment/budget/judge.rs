@@ -94,7 +94,11 @@ impl Budget<'_> {
                 transmitter.rated_power,
                 assigned.power
             );
-            found.push(Problem::warning("CHAIN_TRANSMITTER_SMALL", Some("tx_rated_power_w"), text));
+            found.push(Problem::warning(
+                "CHAIN_TRANSMITTER_SMALL",
+                Some("transmitter_rated_power_w"),
+                text,
+            ));
         }
         for part in &self.chain().parts {
             let Some((rated, field)) = self.rating(part) else {
@@ -121,7 +125,7 @@ impl Budget<'_> {
         let stated = |power: &Option<Typed<Watts>>| power.as_ref().map(Typed::value);
         match &part.spec {
             Spec::Jumper(line) => Some((of_table(&line.cable)?, "jumper_cable")),
-            Spec::FeedLine(line) => Some((of_table(&line.cable)?, "feed_cable")),
+            Spec::FeedLine(line) => Some((of_table(&line.cable)?, "feed_line_cable")),
             Spec::GasTubeArrester(spec) => {
                 Some((stated(&spec.rated_power)?, "arrester_rated_power_w"))
             }
@@ -166,7 +170,7 @@ impl Budget<'_> {
     fn line_problem(&self, part: &ChainPart) -> Option<Problem> {
         let (line, field) = match &part.spec {
             Spec::Jumper(line) => (line, "jumper_conductor_db"),
-            Spec::FeedLine(line) => (line, "feed_conductor_db"),
+            Spec::FeedLine(line) => (line, "feed_line_conductor_db"),
             _ => return None,
         };
         let loss = line.model().per_100_m(self.frequency(), TABLE_TEMPERATURE);

@@ -13,7 +13,7 @@ pub fn fresh(empty: Fields) -> Fields {
         .with("meter_fitted", "yes")
         .with("jumper_fitted", "yes")
         .with("arrester_fitted", "yes")
-        .with("joints_fitted", "yes")
+        .with("connectors_fitted", "yes")
 }
 
 /// The fields filled from a revision: what is declared stays until somebody changes it. The reason is
@@ -21,7 +21,7 @@ pub fn fresh(empty: Fields) -> Fields {
 #[must_use]
 pub fn filled(empty: Fields, chain: &Chain) -> Fields {
     let mut fields = empty.with("version", chain.revision);
-    for kind in ["meter", "jumper", "arrester", "joints"] {
+    for kind in ["meter", "jumper", "arrester", "connectors"] {
         let there = chain.parts.iter().any(|part| prefix(&part.spec) == kind);
         fields = fields.with(&format!("{kind}_fitted"), if there { "yes" } else { "no" });
     }

@@ -32,19 +32,18 @@ pub fn fitted() -> Vec<(String, String)> {
 pub fn cables() -> Vec<(String, String)> {
     let mut offered = vec![(String::new(), "choose the cable".to_owned())];
     offered.extend(CABLES.iter().map(|cable| (cable.key.to_owned(), cable.name.to_owned())));
-    offered
-        .push((OWN_CABLE.to_owned(), "another one, with constants of its data sheet".to_owned()));
+    offered.push((OWN_CABLE.to_owned(), "another, by its data sheet".to_owned()));
     offered
 }
 
 /// The kinds of an ordinary chain with the prefixes of their fields, in order.
 const ORDER: [(&str, &str); 7] = [
-    ("transmitter", "tx"),
+    ("transmitter", "transmitter"),
     ("directional-meter", "meter"),
     ("jumper", "jumper"),
     ("gas-tube-arrester", "arrester"),
-    ("feed-line", "feed"),
-    ("connectors", "joints"),
+    ("feed-line", "feed_line"),
+    ("connectors", "connectors"),
     ("half-wave-dipole", "antenna"),
 ];
 

@@ -35,18 +35,19 @@ type Fitted = Option<Option<PartDraft>>;
 /// Every section is read, so that all messages come at once.
 pub(super) fn draft(checking: &mut Checking) -> Option<ChainDraft> {
     let base = checking.whole("version");
-    let note = note(checking, base);
-    let transmitter = part(checking, "tx", transmitter).map(Some);
+    let transmitter = part(checking, "transmitter", transmitter).map(Some);
     let meter = fitted(checking, "meter", meter);
     let jumper = fitted(checking, "jumper", |checking, prefix| {
         line(checking, prefix, JUMPER).map(Spec::Jumper)
     });
     let arrester = fitted(checking, "arrester", arrester);
-    let feed =
-        part(checking, "feed", |checking, prefix| line(checking, prefix, FEED).map(Spec::FeedLine))
-            .map(Some);
-    let joints = fitted(checking, "joints", joints);
+    let feed = part(checking, "feed_line", |checking, prefix| {
+        line(checking, prefix, FEED).map(Spec::FeedLine)
+    })
+    .map(Some);
+    let joints = fitted(checking, "connectors", joints);
     let antenna = part(checking, "antenna", dipole).map(Some);
+    let note = note(checking, base);
     let parts = [transmitter?, meter?, jumper?, arrester?, feed?, joints?, antenna?];
     Some(ChainDraft { base: base?, note: note?, parts: parts.into_iter().flatten().collect() })
 }

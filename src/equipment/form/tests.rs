@@ -41,9 +41,9 @@ fn an_unchanged_form_gives_the_chain_back() {
 #[test]
 fn a_table_cable_brings_its_constants_and_its_name() {
     let back = draft(&sent(&[
-        ("feed_cable", "foam-7-8"),
-        ("feed_designation", ""),
-        ("feed_conductor_db", "9"),
+        ("feed_line_cable", "foam-7-8"),
+        ("feed_line_designation", ""),
+        ("feed_line_conductor_db", "9"),
     ]))
     .unwrap();
     let Spec::FeedLine(line) = &back.parts[4].spec else { panic!("no feed line") };
@@ -55,39 +55,39 @@ fn a_table_cable_brings_its_constants_and_its_name() {
     assert!(line.source.contains("catalogue table"));
     // Every type of the table can be chosen.
     for (key, _) in cables().iter().filter(|(key, _)| !key.is_empty() && key != OWN_CABLE) {
-        assert!(draft(&sent(&[("feed_cable", key)])).is_ok(), "{key}");
+        assert!(draft(&sent(&[("feed_line_cable", key)])).is_ok(), "{key}");
     }
 }
 
 #[test]
 fn own_constants_need_all_their_fields_and_a_source() {
-    let fields = refused(&[("feed_cable", "own"), ("feed_designation", "")]);
+    let fields = refused(&[("feed_line_cable", "own"), ("feed_line_designation", "")]);
     let without: Vec<&str> = fields.errors().iter().map(|(name, _)| name.as_str()).collect();
     assert_eq!(
         without,
         [
-            "feed_designation",
-            "feed_conductor_db",
-            "feed_dielectric_db",
-            "feed_tolerance_percent",
-            "feed_velocity",
-            "feed_source",
+            "feed_line_designation",
+            "feed_line_conductor_db",
+            "feed_line_dielectric_db",
+            "feed_line_tolerance_percent",
+            "feed_line_velocity",
+            "feed_line_source",
         ]
     );
     let own = [
-        ("feed_cable", "own"),
-        ("feed_conductor_db", "0.217"),
-        ("feed_dielectric_db", "0"),
-        ("feed_tolerance_percent", "10"),
-        ("feed_velocity", "0.88"),
-        ("feed_source", "data sheet, 2.17 dB per 100 m at 100 MHz"),
+        ("feed_line_cable", "own"),
+        ("feed_line_conductor_db", "0.217"),
+        ("feed_line_dielectric_db", "0"),
+        ("feed_line_tolerance_percent", "10"),
+        ("feed_line_velocity", "0.88"),
+        ("feed_line_source", "data sheet, 2.17 dB per 100 m at 100 MHz"),
     ];
     let back = draft(&sent(&own)).unwrap();
     let Spec::FeedLine(line) = &back.parts[4].spec else { panic!("no feed line") };
     assert_eq!(line.cable, OWN_CABLE);
     let mut lossless = own;
     lossless[1].1 = "0";
-    assert!(refused(&lossless).error("feed_conductor_db").contains("without any loss"));
+    assert!(refused(&lossless).error("feed_line_conductor_db").contains("without any loss"));
 }
 
 #[test]
@@ -97,7 +97,7 @@ fn parts_that_are_not_fitted_need_no_fields() {
         ("meter_loss_db", "much"),
         ("jumper_fitted", "no"),
         ("arrester_fitted", "no"),
-        ("joints_fitted", "no"),
+        ("connectors_fitted", "no"),
     ];
     let back = draft(&sent(&bare)).unwrap();
     let kinds: Vec<&str> = back.parts.iter().map(|part| part.spec.kind()).collect();
@@ -107,13 +107,13 @@ fn parts_that_are_not_fitted_need_no_fields() {
 #[test]
 fn each_bad_answer_has_its_message_and_all_come_at_once() {
     let fields = refused(&[
-        ("tx_rated_power_w", "NaN"),
+        ("transmitter_rated_power_w", "NaN"),
         ("meter_loss_db", "-0.1"),
         ("jumper_cable", "rg-999"),
         ("arrester_fitted", "perhaps"),
-        ("feed_length_m", "1,500"),
-        ("feed_swr", "0.9"),
-        ("joints_count", "200"),
+        ("feed_line_length_m", "1,500"),
+        ("feed_line_swr", "0.9"),
+        ("connectors_count", "200"),
         ("antenna_diameter_mm", "0.016"),
         ("antenna_shortest_mm", "820"),
         ("antenna_longest_mm", "640"),
@@ -122,25 +122,25 @@ fn each_bad_answer_has_its_message_and_all_come_at_once() {
         ("note", " "),
     ]);
     let message = |name: &str| fields.error(name).to_owned();
-    assert!(message("tx_rated_power_w").contains("not a plain number"));
+    assert!(message("transmitter_rated_power_w").contains("not a plain number"));
     assert!(message("meter_loss_db").contains("too low"));
     assert!(message("jumper_cable").contains("not one of the choices"));
     assert!(message("arrester_fitted").contains("not one of the choices"));
-    assert!(message("feed_length_m").contains("two ways"));
-    assert!(message("feed_swr").contains("too low"));
-    assert!(message("joints_count").contains("1 to 30"));
+    assert!(message("feed_line_length_m").contains("two ways"));
+    assert!(message("feed_line_swr").contains("too low"));
+    assert!(message("connectors_count").contains("1 to 30"));
     assert!(message("antenna_diameter_mm").contains("1 mm to 120 mm"));
     assert!(message("antenna_longest_mm").contains("not longer than the shortest"));
     assert!(message("antenna_gain_dbd").contains("cannot be taken"));
     assert_eq!(message("antenna_height_m"), "this is needed, in m");
     assert!(message("note").contains("say why"));
     assert_eq!(fields.errors_count(), 12);
-    assert_eq!(fields.value("feed_length_m"), "1,500");
+    assert_eq!(fields.value("feed_line_length_m"), "1,500");
 }
 
 #[test]
 fn a_number_without_unit_is_asked_for_without_one() {
-    assert_eq!(refused(&[("feed_swr", "")]).error("feed_swr"), "this is needed");
+    assert_eq!(refused(&[("feed_line_swr", "")]).error("feed_line_swr"), "this is needed");
 }
 
 #[test]
@@ -156,7 +156,7 @@ fn what_is_not_stated_may_stay_empty() {
         ("arrester_rated_power_w", ""),
         ("antenna_rated_power_w", ""),
         ("antenna_spacing_m", ""),
-        ("tx_serial", ""),
+        ("transmitter_serial", ""),
     ];
     let back = draft(&sent(&bare)).unwrap();
     let Spec::HalfWaveDipole(antenna) = &back.parts[6].spec else { panic!("no antenna") };

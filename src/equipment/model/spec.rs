@@ -193,7 +193,7 @@ impl Spec {
             Self::Transmitter(spec) => vec![("rated power", spec.rated_power.to_string())],
             Self::DirectionalMeter(spec) => vec![("loss", spec.loss.to_string())],
             Self::GasTubeArrester(spec) => vec![
-                ("spark-over", format!("{} ± {}", spec.sparkover, spec.tolerance)),
+                ("spark-over", format!("{} ±\u{a0}{}", spec.sparkover, spec.tolerance)),
                 ("RF rating", stated(spec.rated_power.as_ref())),
                 ("loss", spec.loss.to_string()),
                 ("SWR by itself", at_most(&spec.worst_swr)),
@@ -216,7 +216,7 @@ impl Line {
             (
                 "loss per 100 m",
                 format!(
-                    "{} × √f + {} × f dB, f in MHz, ± {}",
+                    "{} × √f + {} × f dB, f in MHz, ±\u{a0}{}",
                     self.conductor_loss.text(),
                     self.dielectric_loss.text(),
                     self.tolerance
@@ -232,10 +232,10 @@ impl Line {
 impl HalfWaveDipole {
     fn declared(&self) -> Vec<(&'static str, String)> {
         vec![
-            ("length", self.setting.shown().to_owned()),
+            ("length is", self.setting.shown().to_owned()),
             ("each half", format!("{} to {}", self.shortest.text(), self.longest)),
             ("element diameter", self.element_diameter.to_string()),
-            ("matching", self.matching.shown().to_owned()),
+            ("match", self.matching.shown().to_owned()),
             ("gain", self.gain.to_string()),
             ("DC test sees", self.dc_state.shown().to_owned()),
             ("rated power", stated(self.rated_power.as_ref())),

@@ -14,7 +14,6 @@ use crate::people::permit::{KeepSites, ReviseChain, SitePermit};
 use crate::problem::Problem;
 use crate::rf::element::{half_wave, resonant_half_wave};
 use crate::rf::quantity::{Millimetres, Quantity};
-use crate::sites::pages::SitePath;
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
 
 type Options = Vec<(String, String)>;
@@ -57,7 +56,6 @@ struct EditPage {
     shell: Shell,
     fields: Fields,
     site_name: String,
-    site_href: String,
     chain_href: String,
     line: String,
     action: String,
@@ -112,7 +110,6 @@ fn edit_form(
         shell: Shell::of(permit.person(), "/sites"),
         fields,
         site_name: subject.site.name.clone(),
-        site_href: SitePath { site: site.clone() }.to_string(),
         chain_href: ChainPath { site: site.clone(), assignment }.to_string(),
         line: subject.line(),
         action: EditChainPath { site, assignment }.to_string(),
@@ -136,7 +133,7 @@ fn edit_form(
         ),
         authorised_height: format!("authorised {}", said.height),
         jumper: LineNames::of("jumper"),
-        feed: LineNames::of("feed"),
+        feed: LineNames::of("feed_line"),
         fitted: form::fitted(),
         cables: form::cables(),
         settings: Setting::options(),

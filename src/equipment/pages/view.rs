@@ -49,7 +49,11 @@ pub(super) fn parts(budget: &Budget<'_>) -> Vec<PartRow> {
 fn plus_minus(loss: &KnownLoss) -> String {
     let nominal = loss.nominal().value();
     let to_side = loss.interval().high().value() - nominal;
-    if to_side < 0.005 { format!("{nominal:.2}") } else { format!("{nominal:.2} ± {to_side:.2}") }
+    if to_side < 0.005 {
+        format!("{nominal:.2}")
+    } else {
+        format!("{nominal:.2}\u{a0}±\u{a0}{to_side:.2}")
+    }
 }
 
 /// Losses and powers of the whole chain: name and finished value.
