@@ -60,7 +60,7 @@ pub fn mast(dossier: &Dossier, lead: Lead<'_>) -> Mast {
     Mast {
         site: site.name.clone(),
         structure: MastStructure {
-            part: part(&format!("{} {}", site.structure.shown(), site.structure_height)),
+            part: part(site.structure.shown()),
             kind,
             height_m: Some(site.structure_height.value().value()),
         },
