@@ -32,6 +32,7 @@ PAGES = {
     "/unlabelled": '<h1>Tern Ridge</h1><input name="a">',
     "/wide": '<h1>Tern Ridge</h1><p class="wide">Too wide for a phone.</p>',
     "/wide-scrolls": '<h1>Tern Ridge</h1><div class="scroll" tabindex="0"><p class="wide">Scrolls by itself.</p></div>',
+    "/wide-unseen": '<h1>Tern Ridge</h1><div class="scroll" tabindex="0"><p class="wide end">a <span class="unseen">unseen</span></p></div>',
     "/inline": '<h1>Tern Ridge</h1><p style="color: navy">Refused by the policy.</p>',
     "/script-error": '<h1>Tern Ridge</h1><script src="/broken.js"></script>',
     "/stranger": '<h1>Tern Ridge</h1><img alt="" src="http://records.example.org/a.png">',
@@ -43,6 +44,7 @@ FILES = {
     "/page.css": (
         "text/css",
         ".pale { color: #ddd; background: #fff } .wide { width: 900px } .scroll { overflow-x: auto }"
+        " .end { text-align: right } .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden }"
         " @media (max-width: 500px) { .pale-phone { color: #ddd; background: #fff } }",
     ),
     "/broken.js": ("text/javascript", "throw new Error('broken on purpose')"),
@@ -177,6 +179,7 @@ def self_test(browser: Browser, screens: Path) -> None:
             ("/pale-phone", "390 px: color-contrast"),
             ("/unlabelled", "label"),
             ("/wide", "390 px: sticks out: p.wide"),
+            ("/wide-unseen", "390 px: sticks out: span.unseen"),
             ("/two-heads", "the heading is"),
         ]:
             walk.open(path)

@@ -64,14 +64,17 @@ FIND_BUTTONS = """
 const squeeze = text => (text || '').replace(/\\s+/g, ' ').trim();
 return [...arguments[0].querySelectorAll(arguments[1])].map(button => ({
   button, name: squeeze(button.getAttribute('aria-label') || button.value || button.textContent),
-  text: squeeze(button.textContent), seen: button.checkVisibility(), disabled: !!button.disabled,
+  text: squeeze(button.textContent), seen: button.checkVisibility(), disabled: !!button.disabled, leads: button.href || null,
 }));
 """
-SMALLEST_PART = """
-const squeeze = text => (text || '').replace(/\\s+/g, ' ').trim();
-const parts = [...document.querySelectorAll('form, fieldset, section, article, li, tr, details, dialog')]
+# The part with this heading, else the smallest that has this text.
+PART_OF_PAGE = """
+const squeeze = text => (text || '').replace(/\\s+/g, ' ').trim(), parts = 'form, fieldset, section, article, li, tr, details, dialog';
+const heading = [...document.querySelectorAll('h2, h3, legend, summary')].find(one => squeeze(one.textContent) === arguments[0]);
+if (heading && heading.closest(parts)) return heading.closest(parts);
+const fitting = [...document.querySelectorAll(parts)]
   .filter(part => squeeze(part.textContent).includes(arguments[0]) && part.querySelector('input, button, select, textarea, a'));
-return parts.sort((a, b) => a.textContent.length - b.textContent.length)[0] || null;
+return fitting.sort((a, b) => a.textContent.length - b.textContent.length)[0] || null;
 """
 SET_VALUE = """
 arguments[0].value = arguments[1];
@@ -82,7 +85,9 @@ STICKS_OUT = """
 const root = document.documentElement, width = root.clientWidth;
 if (root.scrollWidth <= width) return [];
 const scrolls = part => {
-  for (let at = part.parentElement; at && at !== root; at = at.parentElement)
+  // What stands in absolute position is clipped by the part it is placed in, not by what is between.
+  const around = one => getComputedStyle(one).position === 'absolute' ? one.offsetParent : one.parentElement;
+  for (let at = around(part); at && at !== root; at = around(at))
     if (['auto', 'scroll', 'hidden', 'clip'].includes(getComputedStyle(at).overflowX)) return true;
   return false;
 };
@@ -196,8 +201,9 @@ class Walk:
 
     @contextmanager
     def within(self, text: str):
-        """The steps inside are about the smallest part of the page (a form, a section, a row) that says `text`."""
-        part = self.driver.execute_script(SMALLEST_PART, text)
+        """The steps inside are about the part of the page (a form, a section, a row) with this heading, else about the
+        smallest that says `text`."""
+        part = self.driver.execute_script(PART_OF_PAGE, text)
         if part is None:
             raise self.fault(f"no part of the page says {text!r}")
         outer, self._scope = self._scope, part
@@ -384,8 +390,12 @@ class Walk:
         return self.driver.execute_script(FIND_BUTTONS, self._root(), selector)
 
     def _one(self, buttons: list, name: str):
-        fitting = [b for b in buttons if name in (b["name"], b["text"]) and b["seen"]]
-        if len(fitting) != 1:
+        seen = [b for b in buttons if b["seen"]]
+        fitting = [b for b in seen if name in (b["name"], b["text"])]
+        # A long name, such as a question, may be called by its beginning.
+        fitting = fitting or [b for b in seen if len(name) >= 12 and b["text"].startswith(name)]
+        same_place = len({b["leads"] for b in fitting}) == 1 and fitting[0]["leads"]
+        if len(fitting) != 1 and not same_place:
             known = [b["text"] for b in buttons if b["seen"]]
             raise self.fault(f"{len(fitting)} things to press are called {name!r}; there are {known}")
         if fitting[0]["disabled"]:

@@ -15,6 +15,10 @@ def walk(browser: Browser, binary: Path, screens: Path) -> None:
         enter_site(w)
         grant_site(w)
         enter_instruments(w)
+        open_job(w)
+        describe_chain(w)
+        prepare(w)
+        tune_on_stand(w)
 
 
 def set_up(w: Walk, server: Server) -> None:
@@ -137,3 +141,150 @@ def enter_instruments(w: Walk) -> None:
     w.press("Add this instrument")
     w.arrives("directional power meter, two elements")
     w.sees("C-2291", "30 dB")
+
+
+JOB = "/sites/tern-ridge/jobs/1"
+
+
+def open_job(w: Walk) -> None:
+    w.step("The contractor opens a job")
+    w.open("/sites")
+    w.arrives("Sites")
+    w.follow("Tern Ridge")
+    w.arrives("Tern Ridge")
+    w.follow("Open a job")
+    w.arrives("Open a job")
+    w.choose("What the job is for", "new installation")
+    w.press("Open the job")
+    w.looks_right()
+
+
+def describe_chain(w: Walk) -> None:
+    w.step("The contractor describes the RF chain, part by part")
+    w.open("/sites/tern-ridge")
+    w.follow("Enter the RF chain of 98.4 MHz")
+    w.looks_right()
+    with w.within("Transmitter"):
+        w.fill("Designation", "FM transmitter, 150 W")
+        w.fill("Serial number", "T-118")
+        w.fill("Rated power", "150")
+    with w.within("Directional meter"):
+        w.choose("Is one fitted in the line, or built into the transmitter?", "yes")
+        w.fill("Designation", "directional meter, two elements")
+        w.fill("Loss, input to output", "0.05")
+    with w.within("Jumper"):
+        w.choose("Is there a jumper between meter and arrester or feed line?", "yes")
+        w.choose("Cable", "RG-213")
+        w.fill("Length", "1.5")
+        w.fill("SWR by itself", "1.04")
+    with w.within("Arrester"):
+        w.choose("Is a gas-tube arrester fitted?", "yes")
+        w.fill("Designation", "gas-tube arrester, N")
+        w.fill("DC spark-over", "350")
+        w.fill("Its tolerance", "20")
+        w.fill("RF power rating", "200")
+        w.fill("Loss", "0.1")
+        w.fill("SWR by itself", "1.06")
+    with w.within("Feed line"):
+        w.choose("Cable", "1/2 in foam corrugated")
+        w.fill("Length", "38")
+        w.fill("SWR by itself", "1.06")
+    with w.within("Connectors"):
+        w.choose("Are there joints that are not counted with a cable?", "yes")
+        w.fill("Designation", "N, at arrester and antenna")
+        w.fill("Joints", "4")
+        w.fill("Loss together", "0.1")
+        w.fill("SWR together", "1.06")
+    with w.within("Half-wave dipole"):
+        w.fill("Designation", "half-wave dipole, adjustable")
+        w.fill("Serial number", "D-52")
+        w.choose("How is its length set?", "adjustable")
+        w.fill("Shortest half", "660")
+        w.fill("Longest half", "790")
+        w.fill("Element diameter", "16")
+        w.fill("Gain", "0")
+        w.choose("What matches it to 50 Ω?", "matching section to 50 Ω")
+        w.choose("What does a DC test see at its terminals?", "short (DC-grounded)")
+        w.fill("Rated power", "300")
+        w.fill("Height of its centre", "41")
+        w.fill("From the structure", "1.5")
+    w.press("Record revision 1")
+    w.arrives("RF chain")
+    w.sees("1/2 in foam corrugated", "38")
+
+
+def answer(w: Walk, question: str, note: str, value: str = "") -> None:
+    """Opens a check from the job's page and answers it with "passed"."""
+    w.open(JOB)
+    w.follow(question)
+    w.choose("Answer", "passed")
+    if value:
+        w.fill("Value", value)
+    w.fill("Evidence, reason or condition", note)
+    w.press("Record the answer")
+
+
+def release(w: Walk, person: Person, gate: str, stage: str) -> None:
+    w.step(f"{person.name}, who did no item of it, releases “{gate}”")
+    sign_in(w, person)
+    w.open(f"{JOB}/gates/{stage}")
+    w.arrives(f"Gate: {gate}")
+    w.press(f"Release “{gate}”")
+    w.looks_right()
+
+
+def prepare(w: Walk) -> None:
+    w.step("The contractor answers the checks of authority and safety")
+    w.open(JOB)
+    w.looks_right()
+    answer(w, "Is the licence at hand", "Licence TF-2291, compared item by item")
+    w.looks_right()
+    answer(w, "Is there permission to radiate", "By the manager, 8 March; clear on 98.2 to 98.6")
+    answer(w, "Is the stand's supply protected", "30 mA device tested; case bonded")
+    answer(w, "Is the exclusion zone around the stand set", "Tape at 5 m; key with the contractor")
+    answer(w, "Is the height-work and rescue plan agreed", "Plan 14, lock 3 and 4")
+
+    w.step("The contractor cannot release the own work")
+    w.open(f"{JOB}/gates/authority")
+    w.looks_right()
+    release(w, ENGINEER, "may start", "authority")
+
+
+def tune_on_stand(w: Walk) -> None:
+    w.step("The contractor describes the stand")
+    sign_in(w, CONTRACTOR)
+    w.open(f"{JOB}/stand")
+    w.arrives("On the stand")
+    w.fill("Centre height", "3")
+    w.fill("Nearest metal", "7")
+    w.choose("Element", "vertical")
+    w.fill("Test jumper", "RG-213, no. 4")
+    w.fill("Jumper loss", "0.2")
+    w.choose("Supply protected by a residual-current device", "yes")
+    w.press("Record the stand")
+    w.arrives("On the stand")
+
+    w.step("Trials, each with what the meter shows; a reflected power above the forward is kept out")
+    trial(w, 1, "740", "20", "25", status=422)
+    w.arrives("On the stand")
+    trial(w, 1, "740", "20", "0,84")
+    w.arrives("On the stand")
+    trial(w, 2, "726", "20", "0.22")
+    trial(w, 3, "712", "20", "0.02")
+    trial(w, 4, "704", "20", "0.06")
+    w.arrives("On the stand")
+
+    w.step("The third trial's setting is kept")
+    w.press("Keep the setting of trial 3")
+    w.arrives("On the stand")
+
+
+def trial(w: Walk, number: int, half_mm: str, forward: str, reflected: str, status: int = 200) -> None:
+    w.fill("Upper half", half_mm)
+    w.fill("Lower half", half_mm)
+    w.fill("Forward", forward)
+    w.fill("Reflected", reflected)
+    w.choose("Meter", "directional power meter")
+    w.fill("Forward range", "25")
+    w.fill("Reflected range", "1")
+    w.press(f"Record trial {number}", status=status)
