@@ -1,6 +1,10 @@
 //! Tunes modelled dipoles with the advice, as a person with a wattmeter would, and counts.
 //! The antenna model is independent of the advice: a dipole by the induced-EMF method.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot make its own input should stop")]
+#![expect(clippy::panic, reason = "a bench without a start is a broken test")]
+#![expect(clippy::print_stdout, reason = "the counts are the result that people ask for")]
+
 #[path = "tuning/dipole.rs"]
 mod dipole;
 #[path = "tuning/stand.rs"]

@@ -73,7 +73,7 @@ impl Bench {
                 Millimetres::new(predicted * 1.14).unwrap(),
             ));
         }
-        let start = (!shifted && !cut).then(|| truth.best * (1.0 + error));
+        let start = (!shifted && !cut).then_some(truth.best * (1.0 + error));
         Self {
             tuning: Tuning {
                 antenna,

@@ -222,7 +222,7 @@ impl Advice {
     }
 
     fn explain_start(&self) -> String {
-        let Self::StartHere { predicted, half_wave, limited, cut, .. } = self else {
+        let Self::StartHere { setting, predicted, half_wave, limited, cut } = self else {
             return String::new();
         };
         let why = if *cut {
@@ -234,7 +234,7 @@ impl Advice {
             format!(
                 "{:.0} tip to tip: half a wavelength of {half_wave:.0}, shortened by the end \
                  effect of this rod, clear of metal and ground.",
-                Millimetres::nearest(predicted.value() * 2.0)
+                Millimetres::nearest(setting.value() * 2.0)
             )
         };
         let limit = if *limited {

@@ -211,3 +211,192 @@ impl Tuning {
         !seen.ceiling && (surely > limit || seen.interval.low().value() > limit)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rf::quantity::{MillimetreChange, Reflection};
+    use proptest::prelude::*;
+
+    fn mm(value: f64) -> Millimetres {
+        Millimetres::nearest(value)
+    }
+
+    fn tuning(adjustment: Adjustment) -> Tuning {
+        Tuning {
+            antenna: Antenna {
+                frequency: Megahertz::nearest(98.0),
+                diameter: mm(16.0),
+                adjustment,
+                matching: Matching::Section,
+            },
+            directivity: Some(DirectivityDb::nearest(30.0)),
+            target: Swr::nearest(1.1),
+        }
+    }
+
+    fn adjustable() -> Tuning {
+        tuning(Adjustment::Adjustable(Interval::between(mm(650.0), mm(780.0))))
+    }
+
+    fn trial(upper: f64, lower: f64, reflection: f64) -> Trial {
+        Trial {
+            upper: mm(upper),
+            lower: mm(lower),
+            seen: Some(KnownReflection::exact(Reflection::nearest(reflection))),
+            step: ReflectedShare::nearest(0.001),
+        }
+    }
+
+    /// A trial of the model's own dipole, best at `best`.
+    fn modelled(best: f64, upper: f64, lower: f64) -> Trial {
+        let off = (upper + lower) / 2.0 / best - 1.0;
+        let dipole = Dipole::new(Megahertz::nearest(98.0), mm(16.0), Matching::Section);
+        let reflection = if off < 0.0 {
+            dipole.reflection_too_short(Percent::nearest(-off * 100.0))
+        } else {
+            dipole.reflection_too_long(Percent::nearest(off * 100.0))
+        };
+        trial(upper, lower, reflection.value())
+    }
+
+    #[test]
+    fn begins_at_the_predicted_length_or_long() {
+        let start = adjustable().advise(&[]).advice;
+        assert_eq!(start.headline(), "Set both halves to 714 mm (28 1/8 in).");
+        assert!(start.explanation().contains("1428 mm tip to tip"));
+        assert!(start.explanation().ends_with(RF_OFF));
+        let cut = tuning(Adjustment::CutToLength).advise(&[]).advice;
+        assert_eq!(cut.headline(), "Cut both halves to 765 mm (30 1/8 in).");
+        assert!(cut.explanation().contains("what is cut cannot be put back"));
+        let short = Interval::between(mm(500.0), mm(600.5));
+        let limited = tuning(Adjustment::Adjustable(short)).advise(&[]).advice;
+        assert_eq!(limited.headline(), "Set both halves to 600 mm (23 5/8 in).");
+        assert!(limited.explanation().contains("does not reach"));
+    }
+
+    #[test]
+    fn two_trials_find_the_best_setting() {
+        let trials = [modelled(700.0, 740.0, 740.0), modelled(700.0, 725.0, 725.0)];
+        let advised = adjustable().advise(&trials);
+        let Advice::Change { upper, .. } = advised.advice else {
+            panic!("{:?}", advised.advice);
+        };
+        assert!((upper.value() - 700.0).abs() <= 3.0, "{upper}");
+        let fit = advised.fit.unwrap();
+        assert!(fit.band.contains(mm(700.0)));
+        let curve = fit.curve(Interval::between(mm(690.0), mm(740.0)), 11);
+        assert_eq!(curve.len(), 11);
+        assert!(curve[2].1 < curve[10].1);
+    }
+
+    #[test]
+    fn goes_from_where_the_element_stands_now() {
+        // The best of the trials was the second; the element stands at the third.
+        let trials = [
+            modelled(700.0, 740.0, 740.0),
+            modelled(700.0, 702.0, 702.0),
+            modelled(700.0, 680.0, 680.0),
+        ];
+        let advice = adjustable().advise(&trials).advice;
+        let Advice::Change { upper, upper_by, .. } = advice else {
+            panic!("{advice:?}");
+        };
+        assert!((upper.value() - 680.0 - upper_by.value()).abs() < 1e-9);
+        assert!(advice.headline().starts_with("Lengthen both halves by "), "{}", advice.headline());
+    }
+
+    #[test]
+    fn unequal_halves_are_set_each_by_itself() {
+        let trials = [modelled(700.0, 740.0, 740.0), modelled(700.0, 735.0, 715.0)];
+        let advice = adjustable().advise(&trials).advice;
+        let Advice::Change { upper, lower, .. } = advice else {
+            panic!("{advice:?}");
+        };
+        assert_eq!(upper, lower);
+        assert!(advice.headline().contains("the upper half by"), "{}", advice.headline());
+        assert!(advice.headline().contains("the lower half by"), "{}", advice.headline());
+    }
+
+    #[test]
+    fn a_cut_spares_the_half_that_is_short_already() {
+        let tuning = tuning(Adjustment::CutToLength);
+        let advice = tuning.advise(&[modelled(700.0, 795.0, 730.0)]).advice;
+        let Advice::Change { upper_by, lower_by, .. } = advice else {
+            panic!("{advice:?}");
+        };
+        assert!(upper_by.value() < 0.0);
+        assert_eq!(lower_by, MillimetreChange::nearest(0.0));
+        assert!(advice.headline().starts_with("Cut "), "{}", advice.headline());
+        assert!(advice.headline().ends_with("from the upper half."), "{}", advice.headline());
+    }
+
+    #[test]
+    fn stops_are_said_in_plain_words() {
+        let met = adjustable().advise(&[trial(713.0, 713.0, 0.02)]).advice;
+        assert_eq!(met.headline(), "Stop: SWR 1.04 meets the target of 1.10.");
+        assert!(met.stops());
+
+        let bound = tuning(Adjustment::Adjustable(Interval::between(mm(720.0), mm(780.0))));
+        let trials = [modelled(690.0, 740.0, 740.0), modelled(690.0, 720.0, 720.0)];
+        let end = bound.advise(&trials).advice;
+        assert_eq!(end.headline(), "Stop: this is the shortest setting of the range.");
+        assert!(end.explanation().contains("shorter on each half"));
+
+        let cable = adjustable().advise(&[trial(713.0, 713.0, 0.9)]).advice;
+        assert!(cable.explanation().starts_with("81 % of the power comes back"));
+
+        let left = [trial(720.0, 720.0, 0.21), trial(700.0, 700.0, 0.21), trial(710.0, 710.0, 0.2)];
+        let left = adjustable().advise(&left).advice;
+        assert_eq!(left.headline(), "Stop: the length is done, the match is left.");
+
+        let short = tuning(Adjustment::CutToLength).advise(&[trial(680.0, 680.0, 0.2)]).advice;
+        assert_eq!(short.headline(), "Do not cut any further.");
+        assert!(short.explanation().contains("one reading cannot tell long from short"));
+    }
+
+    #[test]
+    fn a_healthy_antenna_shows_no_more_than_published() {
+        // NEC, 16 mm straight dipole on 50 Ω, 10.7 % short: 37 % comes back.
+        let mut antenna = adjustable().antenna;
+        antenna.matching = Matching::Straight;
+        let share = antenna.healthy_share().percent().value();
+        assert!((36.0..39.0).contains(&share), "{share}");
+    }
+
+    #[test]
+    fn trials_that_do_not_fit_one_curve_are_said_to() {
+        let trials = [
+            modelled(700.0, 730.0, 730.0),
+            modelled(700.0, 720.0, 720.0),
+            trial(710.0, 710.0, 0.5),
+            modelled(700.0, 705.0, 705.0),
+        ];
+        assert!(adjustable().advise(&trials).fit.unwrap().scattered);
+        let smooth = [trials[0], trials[1], trials[3]];
+        assert!(!adjustable().advise(&smooth).fit.unwrap().scattered);
+    }
+
+    proptest! {
+        #[test]
+        fn no_trials_lead_out_of_the_range_or_to_growth(
+            settings in proptest::collection::vec((600.0..850.0, 600.0..850.0, 0.0..1.0), 1..8),
+            cut in any::<bool>(),
+        ) {
+            let trials: Vec<Trial> =
+                settings.iter().map(|(upper, lower, seen)| trial(*upper, *lower, *seen)).collect();
+            let range = Interval::between(mm(650.0), mm(780.0));
+            let task = if cut { tuning(Adjustment::CutToLength) } else { adjustable() };
+            let advice = task.advise(&trials).advice;
+            prop_assert!(advice.headline().ends_with('.'));
+            prop_assert!(advice.explanation().ends_with(RF_OFF));
+            if let Advice::Change { upper, lower, upper_by, lower_by, .. } = advice {
+                if cut {
+                    prop_assert!(upper_by.value() <= 0.0 && lower_by.value() <= 0.0);
+                } else {
+                    prop_assert!(range.contains(upper) && range.contains(lower));
+                }
+            }
+        }
+    }
+}
