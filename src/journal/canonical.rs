@@ -21,9 +21,22 @@ pub fn digest_of(text: &str) -> [u8; 32] {
     Sha256::digest(text.as_bytes()).into()
 }
 
+/// Bytes as lower-case hexadecimal text, as digests are written.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The bytes of a hexadecimal text that [`hex`] wrote; pairs that are none are left out.
+#[must_use]
+pub fn unhex(text: &str) -> Vec<u8> {
+    let pair = |at: usize| text.get(at..at + 2).and_then(|two| u8::from_str_radix(two, 16).ok());
+    (0..text.len()).step_by(2).filter_map(pair).collect()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{canonical, digest_of};
+    use super::{canonical, digest_of, hex, unhex};
 
     #[test]
     fn keys_are_sorted_and_text_is_kept() {
@@ -35,7 +48,11 @@ mod tests {
     #[test]
     fn the_digest_is_sha_256() {
         // FIPS 180-4 example: SHA-256("abc").
-        let hex: String = digest_of("abc").iter().map(|b| format!("{b:02x}")).collect();
-        assert_eq!(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        let digest = digest_of("abc");
+        assert_eq!(unhex(&hex(&digest)), digest);
+        assert_eq!(
+            hex(&digest),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
     }
 }

@@ -5,5 +5,5 @@ mod canonical;
 mod chain;
 
 pub use act::{Act, ActError, Actor, Begun, Entry, Intent};
-pub use canonical::{canonical, digest_of};
+pub use canonical::{canonical, digest_of, hex, unhex};
 pub use chain::{Broken, verify};

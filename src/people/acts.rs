@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use crate::clock::Clock;
 use crate::db::{StoreError, Writer};
-use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent};
+use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent, hex};
 use crate::people::model::{Person, PersonDraft, Role};
 use crate::people::permit::{KeepPeople, Permit, See};
 use crate::people::store;
@@ -26,7 +26,7 @@ impl Token {
             what: "randomness",
             why: error.to_string(),
         })?;
-        Ok(Self(bytes.iter().map(|byte| format!("{byte:02x}")).collect()))
+        Ok(Self(hex(&bytes)))
     }
 
     /// The secret that a cookie sent.

@@ -4,7 +4,7 @@ use serde_json::json;
 
 use crate::clock::Clock;
 use crate::db::{StoreError, Writer};
-use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent, digest_of};
+use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent, digest_of, hex};
 use crate::profiles::model::Profile;
 use crate::profiles::{LOW_POWER, store};
 
@@ -31,8 +31,7 @@ pub async fn seed(writer: &Writer, clock: &Clock) -> Result<(), ActError> {
         return Ok(());
     }
     store::insert(&mut act, &profile, LOW_POWER, &digest).await?;
-    let hex: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-    let what = json!({"code": profile.code, "edition": profile.edition.to_string(), "sha256": hex});
+    let what = json!({"code": profile.code, "edition": profile.edition.to_string(), "sha256": hex(&digest)});
     act.commit(Entry { site_id: None, what, answer: key }).await?;
     Ok(())
 }

@@ -5,6 +5,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use rust_embed::{EmbeddedFile, RustEmbed};
 
+use crate::journal::hex;
 use crate::web::PageError;
 
 #[derive(RustEmbed)]
@@ -12,7 +13,7 @@ use crate::web::PageError;
 struct Static;
 
 fn tag(file: &EmbeddedFile) -> String {
-    file.metadata.sha256_hash().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+    hex(&file.metadata.sha256_hash()[..8])
 }
 
 /// The address of a file with a word of its content in it, so that a browser may keep it for good.

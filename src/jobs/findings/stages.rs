@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::jobs::findings::items::ItemFinding;
 use crate::jobs::model::{Answer, Record};
-use crate::journal::digest_of;
+use crate::journal::{digest_of, hex};
 use crate::profiles::model::Stage;
 
 /// A stage's gate.
@@ -84,11 +84,6 @@ fn basis(stage: Stage, items: &[ItemFinding]) -> String {
         text.push_str(&format!("{} {answer} {:?}\n", item.id, item.rests_on));
     }
     hex(&digest_of(&text))
-}
-
-/// Bytes in lower-case hexadecimal.
-pub(in crate::jobs) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 pub(super) fn find(record: &Record, items: &[ItemFinding]) -> Vec<StageFinding> {

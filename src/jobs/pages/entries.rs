@@ -6,14 +6,13 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use uuid::Uuid;
 
-use crate::equipment::budget::Budget;
 use crate::jobs::acts::{self, Correction, Moment, OnJob};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::{Body, Fact};
 use crate::jobs::pages::{
     EntryPath, Head, JobPath, WithdrawPath, beside_field, dossier_of, instrument_options,
-    instruments_offered, may_record, on_job,
+    instruments_offered, may_record, on_job, points,
 };
 use crate::jobs::{problems, words};
 use crate::journal::{ActError, Intent};
@@ -102,18 +101,6 @@ fn form_of(fact: &Fact, head: &Head) -> (&'static str, String) {
         Body::Answer(answered) => ("", format!("{}/checks/{}", head.job_href, answered.item)),
         _ => ("", String::new()),
     }
-}
-
-fn points(dossier: &Dossier) -> Vec<(String, String)> {
-    let (Some(chain), Some(assignment)) = (dossier.record.chain(), dossier.record.assignment())
-    else {
-        return Vec::new();
-    };
-    Budget::new(chain, assignment.particulars.frequency.value())
-        .measuring_points()
-        .into_iter()
-        .map(|point| (point.position.to_string(), point.words))
-        .collect()
 }
 
 /// When, by whom and upon what it was recorded.

@@ -5,7 +5,6 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
-use crate::equipment::budget::Budget;
 use crate::jobs::acts::{self, Moment};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
@@ -13,7 +12,7 @@ use crate::jobs::model::Fact;
 use crate::jobs::pages::job::{Figure, comparison_figure};
 use crate::jobs::pages::{
     ExplanationPath, Head, InstalledPath, beside_field, dossier_of, instrument_options,
-    instruments_offered, may_record, on_job,
+    instruments_offered, may_record, on_job, points,
 };
 use crate::jobs::words;
 use crate::measurements;
@@ -108,18 +107,6 @@ async fn draw<A: Ability>(
     };
     let status = if refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     page_with(status, &page)
-}
-
-fn points(dossier: &Dossier) -> Vec<(String, String)> {
-    let (Some(chain), Some(assignment)) = (dossier.record.chain(), dossier.record.assignment())
-    else {
-        return Vec::new();
-    };
-    Budget::new(chain, assignment.particulars.frequency.value())
-        .measuring_points()
-        .into_iter()
-        .map(|point| (point.position.to_string(), point.words))
-        .collect()
 }
 
 /// A new reading's form: point, frequency, meter and ranges as they were or are assigned; the readings

@@ -18,6 +18,7 @@ pub use paths::{
 use axum::Router;
 use axum_extra::routing::RouterExt;
 
+use crate::equipment::budget::Budget;
 use crate::instruments;
 use crate::instruments::model::Instrument;
 use crate::jobs::acts::OnJob;
@@ -125,6 +126,19 @@ fn instrument_options(instruments: &[Instrument]) -> Vec<(String, String)> {
         (instrument.uuid.to_string(), words)
     });
     std::iter::once(none).chain(offered).collect()
+}
+
+/// The measuring points of the chain, for a form.
+fn points(dossier: &Dossier) -> Vec<(String, String)> {
+    let (Some(chain), Some(assignment)) = (dossier.record.chain(), dossier.record.assignment())
+    else {
+        return Vec::new();
+    };
+    Budget::new(chain, assignment.particulars.frequency.value())
+        .measuring_points()
+        .into_iter()
+        .map(|point| (point.position.to_string(), point.words))
+        .collect()
 }
 
 fn who<A: Ability>(permit: &SitePermit<A>) -> Who {

@@ -8,7 +8,7 @@ use uuid::Uuid;
 use crate::clock::Date;
 use crate::db::{StoreError, word_column};
 use crate::jobs::model::{Answer, Answered, Body, Decimal, Declaration, JobClass, Manner, Release};
-use crate::journal::Act;
+use crate::journal::{Act, hex, unhex};
 use crate::measurements::model::Circumstances;
 use crate::measurements::store::{Recording, insert_fact};
 use crate::profiles::model::Stage;
@@ -16,15 +16,6 @@ use crate::profiles::model::Stage;
 fn date(stored: Option<String>) -> Result<Option<Date>, StoreError> {
     let read = stored.map(|text| Date::parse(&text)).transpose();
     read.map_err(|why| StoreError::Unreadable { what: "date", why })
-}
-
-fn unhex(text: &str) -> Vec<u8> {
-    let pair = |at: usize| text.get(at..at + 2).and_then(|two| u8::from_str_radix(two, 16).ok());
-    (0..text.len()).step_by(2).filter_map(pair).collect()
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Writes how independent a job's releases are.
