@@ -301,7 +301,7 @@ fn a_refused_form_says_so_first_and_at_each_field() {
     assert!(
         html.find("<strong>Nothing was saved.</strong> 4 answers need a change").unwrap() > summary
     );
-    assert!(html.contains("<a href=\"#f-upper_mm\">Upper mm: “7l2” is not a number"));
+    assert!(html.contains("<a href=\"#f-upper_mm\">Upper, mm: “7l2” is not a number"));
     assert!(
         html.contains("<li>This job was changed by somebody else.</li>"),
         "what concerns no field has no link"
