@@ -19,6 +19,10 @@ def walk(browser: Browser, binary: Path, screens: Path) -> None:
         describe_chain(w)
         prepare(w)
         tune_on_stand(w)
+        build_on_the_mast(w)
+        try_cold(w)
+        switch_on(w)
+        hand_over(w)
 
 
 def set_up(w: Walk, server: Server) -> None:
@@ -214,10 +218,10 @@ def describe_chain(w: Walk) -> None:
 
 
 def answer(w: Walk, question: str, note: str, value: str = "") -> None:
-    """Opens a check from the job's page and answers it with "passed"."""
+    """Opens a check from the job's page and answers it: with "passed", or with what was measured."""
     w.open(JOB)
     w.follow(question)
-    w.choose("Answer", "passed")
+    w.choose("Answer", "measured" if value else "passed")
     if value:
         w.fill("Value", value)
     w.fill("Evidence, reason or condition", note)
@@ -246,7 +250,8 @@ def prepare(w: Walk) -> None:
 
     w.step("The contractor cannot release the own work")
     w.open(f"{JOB}/gates/authority")
-    w.looks_right()
+    w.arrives("Gate: may start")
+    w.cannot_press("Release “may start”")
     release(w, ENGINEER, "may start", "authority")
 
 
@@ -277,6 +282,61 @@ def tune_on_stand(w: Walk) -> None:
     w.step("The third trial's setting is kept")
     w.press("Keep the setting of trial 3")
     w.arrives("On the stand")
+    answer(w, "Does a DC test at the antenna's connector", "Short, as declared")
+    release(w, ENGINEER, "fit to lift", "stand")
+
+
+def build_on_the_mast(w: Walk) -> None:
+    w.step("The antenna goes up; the contractor answers what was seen on the mast")
+    sign_in(w, CONTRACTOR)
+    answer(w, "Height of the antenna's centre", "Laser, from the plinth", value="41.2")
+    answer(w, "Are the feed line's ground kits fitted", "Top, foot and entry; photos 11 to 13")
+    answer(w, "Was the open joint at the antenna seen clean", "Photo 14, 2 Nm, sealed and labelled")
+    release(w, ENGINEER, "mechanically complete", "mast")
+
+
+def try_cold(w: Walk) -> None:
+    w.step("Cold tests: grounding, bonding, arrester")
+    sign_in(w, CONTRACTOR)
+    answer(w, "Resistance of the ground electrode system", "Fall of potential, electrode isolated", value="4.6")
+    answer(w, "Highest resistance of a bond", "Entry bar to structure", value="18")
+    answer(w, "Is an arrester fitted at the entry", "Bond 0.3 m, straight")
+    release(w, ENGINEER, "ready for RF", "cold-tests")
+
+
+def switch_on(w: Walk) -> None:
+    w.step("Everybody is down, the lock is off; the installed reading is taken")
+    sign_in(w, CONTRACTOR)
+    answer(w, "Is everybody off the structure", "Lock 3 removed by its owner at 14:05")
+    w.open(f"{JOB}/installed")
+    w.arrives("Installed readings")
+    w.fill("Forward", "98")
+    w.fill("Reflected", "0.3")
+    w.choose("Meter", "directional power meter")
+    w.fill("Forward range", "100")
+    w.fill("Reflected range", "5")
+    w.fill("Power set", "100")
+    w.fill("Power made", "100")
+    w.choose("Folding back", "no")
+    w.choose("Weather at the antenna", "dry")
+    w.fill("Air", "11")
+    w.press("Record the reading")
+    w.arrives("Installed readings")
+    w.open(JOB)
+    w.looks_right()
+    release(w, ENGINEER, "ready for service", "rf-on")
+
+
+def hand_over(w: Walk) -> None:
+    w.step("The contractor answers the last checks and declares")
+    sign_in(w, CONTRACTOR)
+    answer(w, "Are RF warning signs", "Photos 20 and 21")
+    answer(w, "Are manuals, spare keys", "To the engineer, list 7")
+    w.open(f"{JOB}/declaration")
+    w.arrives("Declare the job complete")
+    w.fill("Declaration", "Complete as described; nothing is left to the owner.")
+    w.press("Declare complete")
+    w.looks_right()
 
 
 def trial(w: Walk, number: int, half_mm: str, forward: str, reflected: str, status: int = 200) -> None:
