@@ -4,7 +4,7 @@ use std::io::{IsTerminal, Write};
 use std::path::Path;
 
 use crate::app::config::{AddOptions, LoginOptions, PeopleCommand};
-use crate::app::{Failure, say};
+use crate::app::{Failure, say, say_table};
 use crate::clock::Clock;
 use crate::db::DataFolder;
 use crate::people::acts;
@@ -79,16 +79,7 @@ async fn list(clock: &Clock, path: &Path) -> Result<(), Failure> {
         [&person.login, &person.name, &person.firm, person.role.word(), account]
             .map(ToString::to_string)
     }));
-    let width = |column: usize| {
-        rows.iter().map(|row| row[column].chars().count()).max().unwrap_or_default()
-    };
-    let widths = [width(0), width(1), width(2), width(3), width(4)];
-    for row in &rows {
-        let cells: Vec<String> =
-            row.iter().zip(widths).map(|(cell, width)| format!("{cell:width$}")).collect();
-        say(cells.join("  ").trim_end())?;
-    }
-    Ok(())
+    say_table(&rows)
 }
 
 async fn find(folder: &DataFolder, login: &str) -> Result<Person, Failure> {

@@ -23,6 +23,8 @@ pub struct Cli {
 pub enum Command {
     /// Serve the record of a data folder to browsers
     Serve(ServeOptions),
+    /// Make an invented region in ./standmast-demo, afresh each time, and serve it
+    Demo(DemoOptions),
     /// Keep accounts from the command line, also beside a running server
     #[command(subcommand)]
     People(PeopleCommand),
@@ -64,6 +66,14 @@ pub struct ServeOptions {
     /// The address people type, when a proxy stands before the server; with https cookies are Secure
     #[arg(long, env = "STANDMAST_PUBLIC_URL", value_name = "URL")]
     pub public_url: Option<String>,
+}
+
+/// Settings of the demo.
+#[derive(Debug, Clone, Args)]
+pub struct DemoOptions {
+    /// Where to listen.
+    #[command(flatten)]
+    pub listen: ListenOptions,
 }
 
 /// What is done with accounts.
@@ -154,7 +164,7 @@ mod tests {
         let line = ["standmast", "serve"].iter().chain(arguments);
         match Cli::try_parse_from(line).unwrap().command {
             Command::Serve(options) => options,
-            Command::People(_) => panic!("serve was asked for"),
+            Command::Demo(_) | Command::People(_) => panic!("serve was asked for"),
         }
     }
 

@@ -18,6 +18,22 @@ pub enum Failure {
         "there is no record in {0}; name its folder with --data, or start one with: standmast serve --data {0}"
     )]
     NoRecord(PathBuf),
+    /// Something else is where the demo's folder goes.
+    #[error(
+        "{0} was not made by standmast demo; move it away, or give the command in another folder"
+    )]
+    NotADemo(PathBuf),
+    /// A former demo is still served.
+    #[error("the demo in {0} is still running; stop it first")]
+    DemoInUse(PathBuf),
+    /// A step of the demo's story was refused.
+    #[error("the demo could not be made: {step}: {why}")]
+    Story {
+        /// Which step.
+        step: String,
+        /// What was told.
+        why: String,
+    },
     /// The port.
     #[error(
         "cannot listen on {address}: {error}; stop what uses it, or choose another address and port with --listen"

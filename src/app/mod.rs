@@ -2,6 +2,7 @@
 
 mod accounts;
 pub mod config;
+pub mod demo;
 mod failure;
 pub mod router;
 pub mod serve;
@@ -40,6 +41,7 @@ fn begin(cli: Cli) -> Result<(), Failure> {
     let outcome = runtime.block_on(async {
         match cli.command {
             Command::Serve(options) => serve::serve(options).await,
+            Command::Demo(options) => demo::run(options).await,
             Command::People(command) => accounts::run(command).await,
         }
     });
@@ -54,4 +56,18 @@ fn begin(cli: Cli) -> Result<(), Failure> {
 pub fn say(line: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     writeln!(out, "{line}").and_then(|()| out.flush()).map_err(Failure::Output)
+}
+
+/// Writes rows as a table, columns as wide as their widest cell.
+fn say_table(rows: &[[String; 5]]) -> Result<(), Failure> {
+    let width = |column: usize| {
+        rows.iter().map(|row| row[column].chars().count()).max().unwrap_or_default()
+    };
+    let widths = [width(0), width(1), width(2), width(3), width(4)];
+    for row in rows {
+        let cells: Vec<String> =
+            row.iter().zip(widths).map(|(cell, width)| format!("{cell:width$}")).collect();
+        say(cells.join("  ").trim_end())?;
+    }
+    Ok(())
 }

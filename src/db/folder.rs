@@ -55,7 +55,7 @@ impl DataFolder {
     /// # Errors
     /// [`FolderError`], one line each.
     pub async fn open_locked(path: &Path, clock: &Clock) -> Result<Self, FolderError> {
-        make(path)?;
+        make_folder(path)?;
         let lock = lock(path)?;
         Self::open(path, clock, Some(lock)).await
     }
@@ -65,7 +65,7 @@ impl DataFolder {
     /// # Errors
     /// [`FolderError`], one line each.
     pub async fn open_beside(path: &Path, clock: &Clock) -> Result<Self, FolderError> {
-        make(path)?;
+        make_folder(path)?;
         Self::open(path, clock, None).await
     }
 
@@ -93,7 +93,11 @@ impl DataFolder {
     }
 }
 
-fn make(path: &Path) -> Result<(), FolderError> {
+/// Makes a folder that its owner alone may read, if need be, and tries whether it can be written.
+///
+/// # Errors
+/// [`FolderError::NotWritable`].
+pub fn make_folder(path: &Path) -> Result<(), FolderError> {
     let refused = |error| FolderError::NotWritable(path.to_owned(), error);
     // A new folder is nobody else's to read: it holds password hashes and people's names.
     DirBuilder::new().recursive(true).mode(0o700).create(path).map_err(refused)?;
@@ -101,6 +105,18 @@ fn make(path: &Path) -> Result<(), FolderError> {
     let probe = path.join(".write-probe");
     File::create(&probe).map_err(refused)?;
     std::fs::remove_file(&probe).map_err(refused)
+}
+
+/// Whether a server holds the folder's lock at this moment.
+///
+/// # Errors
+/// [`FolderError::NotWritable`].
+pub fn is_in_use(path: &Path) -> Result<bool, FolderError> {
+    match lock(path) {
+        Ok(_) => Ok(false),
+        Err(FolderError::InUse(_)) => Ok(true),
+        Err(error) => Err(error),
+    }
 }
 
 fn lock(path: &Path) -> Result<File, FolderError> {

@@ -5,7 +5,7 @@ mod folder;
 mod reads;
 mod writer;
 
-pub use folder::{DataFolder, FolderError};
+pub use folder::{DataFolder, FolderError, is_in_use, make_folder};
 pub use reads::{Reads, Snapshot};
 pub use writer::{WriteConnection, Writer};
 
