@@ -6,10 +6,14 @@
 mod arrester;
 mod element;
 mod exposure;
+mod five_eighths;
+mod ground_plane;
+mod grounding;
 mod line;
 mod meter;
 mod power;
 mod reflection;
+mod uncertainty;
 
 /// Checks a computed figure against a reference, with a relative tolerance.
 ///

@@ -235,6 +235,10 @@ quantity! {
     LongitudeDegrees, "longitude", "°", -180.0, 180.0
 }
 quantity! {
+    /// An angle between parts of an antenna, 0 to 180°.
+    Degrees, "angle", "°", 0.0, 180.0
+}
+quantity! {
     /// Bearing clockwise from true north.
     BearingDegrees, "bearing", "°", 0.0, 360.0
 }
@@ -254,6 +258,10 @@ quantity! {
 quantity! {
     /// Speed on a line relative to that of light: 0.3 to 1.
     VelocityFactor, "velocity factor", "", 0.3, 1.0
+}
+quantity! {
+    /// Soil resistivity, 0.01 Ωm (sea water is 0.2) to 1 MΩm (dry rock).
+    OhmMetres, "soil resistivity", "Ωm", 0.01, 1_000_000.0
 }
 quantity! {
     /// One thing as a multiple of another of the same kind, 0 and up.
