@@ -15,6 +15,7 @@ pub mod sites;
 pub mod equipment;
 pub mod measurements;
 pub mod jobs;
+pub mod acceptance;
 pub mod register;
 pub mod web;
 pub mod app;

@@ -15,6 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::{DefaultOnResponse, TraceLayer};
 use tracing::{Level, Span};
 
+use crate::acceptance;
 use crate::equipment;
 use crate::instruments;
 use crate::jobs;
@@ -44,6 +45,7 @@ pub fn router(app: AppState) -> Router {
         .merge(sites::pages::routes())
         .merge(equipment::pages::routes())
         .merge(jobs::pages::routes())
+        .merge(acceptance::pages::routes())
         .merge(register::pages::routes());
     behind_the_layers(routes, app, REQUEST_TIME)
 }

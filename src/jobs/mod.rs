@@ -12,3 +12,6 @@ pub mod acts;
 pub mod form;
 pub mod words;
 pub mod pages;
+
+#[cfg(test)]
+pub(crate) mod samples;

@@ -4,6 +4,11 @@ use std::sync::Arc;
 
 use argon2::{Argon2, PasswordHasher, PasswordVerifier, password_hash::phc::PasswordHash};
 use tokio::sync::Semaphore;
+use uuid::Uuid;
+
+use crate::db::{Reads, StoreError};
+use crate::people::model::Person;
+use crate::people::store;
 
 /// The shortest password taken. NIST SP 800-63B asks for at least 8; a shared site deserves more.
 pub const SHORTEST: usize = 10;
@@ -19,6 +24,19 @@ const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$c3RhbmRtYXN0LW5vYm9keQ$l1jZ
 #[derive(Debug, thiserror::Error)]
 #[error("password hashing: {0}")]
 pub struct PasswordError(String);
+
+/// Proof that a person typed the own password just now: an act that asks for it cannot be done by
+/// whoever only found a device signed in. Made by [`Passwords::confirm`] alone.
+#[derive(Debug)]
+pub struct PasswordConfirmed(Uuid);
+
+impl PasswordConfirmed {
+    /// Whether it is this person's.
+    #[must_use]
+    pub fn is_of(&self, person: &Person) -> bool {
+        self.0 == person.uuid
+    }
+}
 
 /// Hashes and checks passwords; each takes some 20 MiB while it lasts, hence only two at a time.
 #[derive(Debug, Clone)]
@@ -64,6 +82,24 @@ impl Passwords {
             Ok(known && fits)
         })
         .await?
+    }
+
+    /// The proof that a signed-in person typed the own password; `None` for any other text.
+    ///
+    /// # Errors
+    /// [`PasswordError`] when the stored hash cannot be read.
+    pub async fn confirm(
+        &self,
+        reads: &Reads,
+        person: &Person,
+        typed: String,
+    ) -> Result<Option<PasswordConfirmed>, PasswordError> {
+        let failed = |error: StoreError| PasswordError(error.to_string());
+        let mut snapshot = reads.snapshot().await.map_err(failed)?;
+        let hash = store::password_hash(snapshot.conn(), person.id).await.map_err(failed)?;
+        drop(snapshot);
+        let fits = self.verify(typed, hash).await?;
+        Ok(fits.then_some(PasswordConfirmed(person.uuid)))
     }
 
     async fn off_thread<T: Send + 'static>(

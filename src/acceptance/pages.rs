@@ -1,0 +1,256 @@
+//! The report of a job, and the page on which a declared job is accepted or returned.
+
+use askama::Template;
+use axum::Router;
+use axum::extract::State;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum_extra::routing::{RouterExt, TypedPath};
+use serde::Deserialize;
+
+use crate::acceptance::form::{self, Decision};
+use crate::acceptance::report::{self, class_sentence, upper_first};
+use crate::acceptance::{acts, store};
+use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::StageFinding;
+use crate::jobs::model::Answer;
+use crate::jobs::pages::{Head, JobPath, dossier_of};
+use crate::jobs::problems::{self, Who};
+use crate::jobs::{pictures, words};
+use crate::journal::ActError;
+use crate::people::password::PasswordConfirmed;
+use crate::people::permit::{Decide, See, SitePermit};
+use crate::problem::Problem;
+use crate::profiles::model::Stage;
+use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
+
+/// The report as a PDF.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/report.pdf", rejection(PageError))]
+pub struct ReportPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
+/// The decision on a declared job.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/decision", rejection(PageError))]
+pub struct DecisionPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
+/// The routes of this concept.
+pub fn routes() -> Router<AppState> {
+    Router::new().typed_get(report_file).typed_get(page).typed_post(decide)
+}
+
+async fn report_file(
+    path: ReportPath,
+    permit: SitePermit<See>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    let dossier = crate::jobs::store::dossier(snapshot.conn(), permit.site_id(), path.job).await?;
+    let dossier = dossier.ok_or(PageError::NotFound)?;
+    let digest = store::digest(snapshot.conn(), permit.site_id(), path.job).await?;
+    drop(snapshot);
+    let slots = std::sync::Arc::clone(&app.report_slots);
+    let slot = slots.acquire_owned().await.map_err(|_| PageError::Busy)?;
+    let now = app.clock.now();
+    let name = report::file_name(&dossier);
+    let made = tokio::task::spawn_blocking(move || {
+        let made = report::finished(&dossier, now, digest.as_ref());
+        drop(slot);
+        made
+    });
+    let made = made.await.map_err(|error| PageError::Internal(error.to_string()))?;
+    let made = made.map_err(|error| PageError::Internal(format!("report {name}: {error}")))?;
+    let shown = HeaderValue::from_str(&format!("inline; filename=\"{name}\""))
+        .map_err(|error| PageError::Internal(error.to_string()))?;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("application/pdf")),
+        (header::CONTENT_DISPOSITION, shown),
+        (header::CACHE_CONTROL, HeaderValue::from_static("no-store")),
+    ];
+    Ok((headers, made.bytes).into_response())
+}
+
+struct Line {
+    text: String,
+    evidence: String,
+    mark: &'static str,
+    word: &'static str,
+}
+
+struct StageView {
+    title: String,
+    gate: String,
+    mark: &'static str,
+    lines: Vec<Line>,
+}
+
+#[derive(Template)]
+#[template(path = "acceptance/decision.html")]
+struct DecisionPage {
+    shell: Shell,
+    head: Head,
+    verdict: String,
+    explanation: String,
+    at_antenna: String,
+    class: String,
+    declared: String,
+    statement: String,
+    stages: Vec<StageView>,
+    problems: Vec<Problem>,
+    blocked: bool,
+    name: String,
+    fields: Fields,
+}
+
+impl DecisionPage {
+    fn of(permit: &SitePermit<Decide>, dossier: &Dossier, fields: Fields) -> Self {
+        let (record, findings, person) = (&dossier.record, &dossier.findings, permit.person());
+        let who = Who { uuid: person.uuid, role: person.role };
+        let mut problems = problems::decide(record, findings, who);
+        let blocked = problems.iter().any(Problem::blocks);
+        let of_items = |stage| problems::item_problems(record, findings, stage, person.role);
+        problems.extend(Stage::ALL.iter().flat_map(|stage| of_items(*stage)));
+        let comparison = findings.comparison.as_ref();
+        let declaration = record.declaration();
+        Self {
+            shell: Shell::of(person, "/sites"),
+            head: Head::of(dossier),
+            verdict: comparison.map_or_else(
+                || "Not compared: no installed reading is on the record.".to_owned(),
+                |comparison| comparison.headline.clone(),
+            ),
+            explanation: comparison.map(|one| one.explanation.clone()).unwrap_or_default(),
+            at_antenna: comparison.map(|one| one.at_antenna.clone()).unwrap_or_default(),
+            class: class_sentence(record),
+            declared: declaration.map_or_else(
+                || "Not declared complete.".to_owned(),
+                |(fact, _)| {
+                    let by = record.name(fact.by);
+                    format!("Declared complete by {by}, {}.", fact.measured.shown())
+                },
+            ),
+            statement: declaration.map(|(fact, _)| words::said(record, fact)).unwrap_or_default(),
+            stages: findings.stages.iter().map(|gate| stage_view(dossier, gate)).collect(),
+            problems,
+            blocked,
+            name: format!("{}, {}", person.name, person.firm),
+            fields,
+        }
+    }
+}
+
+fn stage_view(dossier: &Dossier, finding: &StageFinding) -> StageView {
+    let items = dossier.findings.items.iter().filter(|item| item.stage == finding.stage);
+    let released = finding.released.and_then(|uuid| dossier.record.fact(uuid));
+    let by = released.map(|fact| {
+        format!("released by {}, {}", dossier.record.name(fact.by), fact.measured.shown())
+    });
+    let (gate, mark) = match by {
+        _ if finding.stage == Stage::HandOver => ("opens by acceptance".to_owned(), "ring"),
+        Some(by) if finding.is_open() => (by, "tick"),
+        Some(by) => (format!("lapsed: {by}"), "ring"),
+        None => ("not released".to_owned(), "ring"),
+    };
+    StageView {
+        title: upper_first(finding.stage.shown()),
+        gate,
+        mark,
+        lines: items
+            .map(|item| Line {
+                text: item.text.clone(),
+                evidence: item.evidence.clone(),
+                mark: item.answer.map_or("ring", Answer::mark),
+                word: pictures::word(item.answer),
+            })
+            .collect(),
+    }
+}
+
+async fn draw(
+    app: &AppState,
+    permit: &SitePermit<Decide>,
+    number: i64,
+    status: StatusCode,
+    fields: Fields,
+) -> Result<Response, PageError> {
+    let dossier = dossier_of(app, permit, number).await?;
+    page_with(status, &DecisionPage::of(permit, &dossier, fields))
+}
+
+async fn page(
+    path: DecisionPath,
+    permit: SitePermit<Decide>,
+    State(app): State<AppState>,
+) -> Result<Response, PageError> {
+    draw(&app, &permit, path.job, StatusCode::OK, Fields::empty(&app.clock)).await
+}
+
+async fn decide(
+    path: DecisionPath,
+    permit: SitePermit<Decide>,
+    State(app): State<AppState>,
+    sent: Sent,
+) -> Result<Response, PageError> {
+    let mended = StatusCode::UNPROCESSABLE_ENTITY;
+    let decision = match form::decision(&sent.fields) {
+        Ok(decision) => decision,
+        Err(fields) => return draw(&app, &permit, path.job, mended, fields).await,
+    };
+    let done = match decision {
+        Decision::Accept { remarks, password } => {
+            let confirmed = match confirmed(&app, &permit, password).await? {
+                Ok(confirmed) => confirmed,
+                Err((status, message)) => {
+                    let fields = sent.fields.refusing("password", message);
+                    return draw(&app, &permit, path.job, status, fields).await;
+                }
+            };
+            let intent = sent.intent(permit.person().actor(), "job accepted");
+            let (writer, clock) = (&app.writer, &app.clock);
+            acts::accept(writer, clock, &permit, path.job, intent, &confirmed, &remarks).await
+        }
+        Decision::Return { remarks } => {
+            let intent = sent.intent(permit.person().actor(), "job returned");
+            acts::return_job(&app.writer, &app.clock, &permit, path.job, intent, &remarks).await
+        }
+    };
+    match done {
+        Ok(_) => see_other(&JobPath { site: path.site, job: path.job }),
+        Err(ActError::Field { field, message }) => {
+            let fields = sent.fields.refusing(field, message);
+            draw(&app, &permit, path.job, mended, fields).await
+        }
+        Err(error) => Err(PageError::of_act(error, sent.fields)),
+    }
+}
+
+/// The proof that the permit's person typed the own password, or the status and the message beside the
+/// field.
+async fn confirmed(
+    app: &AppState,
+    permit: &SitePermit<Decide>,
+    password: String,
+) -> Result<Result<PasswordConfirmed, (StatusCode, String)>, PageError> {
+    let person = permit.person();
+    if let Err(seconds) = app.throttle.attempt(&person.login, app.clock.now()) {
+        let message = format!("too many attempts; wait {seconds} seconds, then try again");
+        return Ok(Err((StatusCode::TOO_MANY_REQUESTS, message)));
+    }
+    let confirmed = app.passwords.confirm(&app.reads, person, password).await?;
+    let Some(confirmed) = confirmed else {
+        let message = "this is not your password".to_owned();
+        return Ok(Err((StatusCode::UNPROCESSABLE_ENTITY, message)));
+    };
+    app.throttle.forget(&person.login);
+    Ok(Ok(confirmed))
+}

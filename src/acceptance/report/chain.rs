@@ -1,0 +1,145 @@
+//! The RF chain with what is declared of each part and what it takes, and the revisions of chain and
+//! assignment.
+
+use crate::clock::Utc;
+use crate::equipment::budget::Budget;
+use crate::equipment::model::{Chain, ChainPart, changes};
+use crate::jobs::dossier::Dossier;
+use crate::jobs::model::Record;
+use crate::paper::{Column, Document, Level, Table, Words};
+use crate::rf::line::KnownLoss;
+use crate::rf::quantity::Quantity;
+
+pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+    let record = &dossier.record;
+    report.heading(Level::Section, "RF chain");
+    let (Some(chain), Some(assignment)) = (record.chain(), record.assignment()) else {
+        report.paragraph(
+            "No RF chain is on the record: losses, radiated power and every figure at the antenna \
+             input are not measured.",
+        );
+        return;
+    };
+    let frequency = &assignment.particulars.frequency;
+    let budget = Budget::new(chain, frequency.value());
+    report.table(parts(chain, &budget));
+    let mut facts: Vec<(String, String)> = budget
+        .measuring_points()
+        .into_iter()
+        .map(|point| {
+            let loss = budget.loss_to_antenna(point.position);
+            (format!("Loss from the {} to the antenna input", point.words), loss_said(&loss))
+        })
+        .collect();
+    if facts.is_empty() {
+        facts.push(("Measuring point".to_owned(), "no directional meter in the chain".to_owned()));
+    }
+    report.facts(facts);
+    report.small(format!(
+        "Matched losses at {frequency} and 20 °C, from what is declared of each part; in brackets with \
+         the line’s tolerance. The losses themselves are not measured."
+    ));
+    if record.chains.len() > 1 {
+        report.heading(Level::Part, "Revisions of the chain");
+        report.table(chain_revisions(record));
+    }
+    if record.assignments.len() > 1 {
+        report.heading(Level::Part, "Revisions of the assignment");
+        report.table(assignment_revisions(record));
+    }
+}
+
+fn parts(chain: &Chain, budget: &Budget<'_>) -> Table {
+    let mut table = Table::new(vec![
+        Column::figures("No."),
+        Column::text("Part", 1.3),
+        Column::text("Declared", 2.0),
+        Column::text("Loss, dB", 0.8),
+    ]);
+    for part in &chain.parts {
+        let declared = part.spec.declared();
+        let declared: Vec<String> =
+            declared.iter().map(|(what, value)| format!("{what} {value}")).collect();
+        let loss = budget.loss_of(&part.spec);
+        table.row([
+            Words::from(part.position.to_string()),
+            named(part),
+            Words::from(declared.join("; ")),
+            Words::from(loss.map_or_else(|| "end of the chain".to_owned(), |loss| bare(&loss))),
+        ]);
+    }
+    table
+}
+
+fn named(part: &ChainPart) -> Words {
+    let serial = if part.serial.is_empty() {
+        "no serial number".to_owned()
+    } else {
+        format!("serial number {}", part.serial)
+    };
+    Words::new()
+        .strong(part.spec.kind_shown())
+        .plain(&format!(", {}\n", part.designation))
+        .soft(&serial)
+}
+
+/// `0.73 (0.69 to 0.77)`, or the figure alone where no tolerance is known of it.
+fn bare(loss: &KnownLoss) -> String {
+    let (nominal, interval) = (loss.nominal().value(), loss.interval());
+    let (low, high) = (interval.low().value(), interval.high().value());
+    if high - low < 0.005 {
+        format!("{nominal:.2}")
+    } else {
+        format!("{nominal:.2} ({low:.2} to {high:.2})")
+    }
+}
+
+fn loss_said(loss: &KnownLoss) -> String {
+    format!("{} dB", bare(loss))
+}
+
+fn revision_table(what: &str) -> Table {
+    Table::new(vec![Column::figures("Revision"), Column::fit("Entered"), Column::text(what, 1.0)])
+}
+
+fn entered(record: &Record, at: Utc) -> String {
+    record.site.time_zone().measured(at).shown()
+}
+
+fn chain_revisions(record: &Record) -> Table {
+    let mut table = revision_table("Why, and what differs from the one before");
+    let mut before: Option<&Chain> = None;
+    for chain in &record.chains {
+        let mut said = vec![chain.note.clone()];
+        if let Some(before) = before {
+            said.extend(changes(before, chain).iter().map(|change| change.shown()));
+        }
+        said.retain(|words| !words.is_empty());
+        let said = if said.is_empty() { "no note".to_owned() } else { said.join("; ") };
+        table.row([chain.revision.to_string(), entered(record, chain.entered_at), said]);
+        before = Some(chain);
+    }
+    table
+}
+
+fn assignment_revisions(record: &Record) -> Table {
+    let mut table = revision_table("What it says");
+    for one in &record.assignments {
+        let said = &one.particulars;
+        let call_sign = if said.call_sign.is_empty() { "no call sign" } else { &said.call_sign };
+        table.row([
+            one.revision.to_string(),
+            entered(record, one.entered_at),
+            format!(
+                "{}, power {}, ERP {}, height {}, {}, {}, {call_sign}",
+                said.frequency,
+                said.power,
+                said.erp,
+                said.height,
+                said.polarization.shown(),
+                said.station_name
+            ),
+        ]);
+    }
+    table
+}

@@ -1,0 +1,262 @@
+//! The first page: the verdict, the facts of site and assignment against what was built, and the mast.
+
+use crate::acceptance::report::said::{
+    NOT_MEASURED, accepted_on_point, class_sentence, name_and_firm, or_not_measured, state,
+    when_and_who,
+};
+use crate::figure::mast;
+use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::{Progress, ReadingFinding};
+use crate::jobs::model::{Answer, Record};
+use crate::jobs::pictures;
+use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
+use crate::rf::power;
+use crate::rf::quantity::{GainDbd, LossDb, Quantity, Watts};
+
+pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+    let record = &dossier.record;
+    let job = &record.job;
+    report.heading(
+        Level::Title,
+        &format!("{}, job {}: {}", record.site.name, job.number, job.kind.shown()),
+    );
+    report.paragraph(Words::new().soft(&line(record)));
+    report.verdict(&headline(dossier), verdict(dossier));
+    report.table(authorised_and_built(dossier));
+    report.facts(facts(record));
+    report.figure(
+        &mast::draw(&pictures::mast(dossier, &|_| None), COLUMN_PIXELS),
+        Some("The site in elevation, heights to scale."),
+    );
+}
+
+/// Station, opening and profile in a line.
+fn line(record: &Record) -> String {
+    let station = record.assignment().map(|one| {
+        let said = &one.particulars;
+        let call_sign = if said.call_sign.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", said.call_sign)
+        };
+        format!("{}, {}{call_sign} · ", said.frequency, said.station_name)
+    });
+    format!(
+        "{}opened {} by {}",
+        station.unwrap_or_default(),
+        record.job.opened.shown(),
+        name_and_firm(record, record.job.opened_by)
+    )
+}
+
+fn headline(dossier: &Dossier) -> String {
+    let record = &dossier.record;
+    match dossier.findings.progress {
+        Progress::Accepted => record.acceptance().map_or_else(
+            || "Accepted.".to_owned(),
+            |(fact, _)| {
+                let by = name_and_firm(record, fact.by);
+                format!("Accepted by {by}, on {}.", fact.measured.shown())
+            },
+        ),
+        Progress::Declared => "Not accepted: declared complete, waiting for acceptance.".to_owned(),
+        Progress::Returned(stage) => {
+            format!("Not accepted: returned with remarks. Work goes on, stage: {}.", stage.shown())
+        }
+        Progress::Open(stage) => {
+            format!("Not accepted: work goes on, stage: {}.", stage.shown())
+        }
+    }
+}
+
+fn verdict(dossier: &Dossier) -> Words {
+    let record = &dossier.record;
+    let compared = dossier.findings.comparison.as_ref().map(|one| one.headline.as_str());
+    let compared = compared.unwrap_or("Not compared: no installed reading is on the record.");
+    let mut words = Words::new()
+        .strong("Releases. ")
+        .plain(&class_sentence(record))
+        .plain("\n")
+        .strong("Stand against installed. ")
+        .plain(compared)
+        .plain("\n")
+        .strong("Checks. ")
+        .plain(&counts(dossier));
+    if let Some((fact, declaration)) = record.declaration() {
+        words = words.plain("\n").strong("Declared complete. ").plain(&format!(
+            "{}: {}",
+            when_and_who(record, fact),
+            declaration.statement
+        ));
+    }
+    if let Some((fact, remarks)) = record.returned() {
+        words = words
+            .plain("\n")
+            .strong("Returned. ")
+            .plain(&format!("{}: {remarks}", when_and_who(record, fact)));
+    }
+    if let Some((_, remarks)) = record.acceptance().filter(|(_, remarks)| !remarks.is_empty()) {
+        words = words.plain("\n").strong("Remarks at acceptance. ").plain(remarks);
+    }
+    words
+}
+
+/// How the checks stand, in numbers; a not-shown one that somebody let pass is said with the name.
+fn counts(dossier: &Dossier) -> String {
+    let items = &dossier.findings.items;
+    let with = |answer: Option<Answer>| items.iter().filter(|item| item.answer == answer).count();
+    let mut said = vec![format!("{} passed", with(Some(Answer::Passed)))];
+    let mut say = |count: usize, words: &str| {
+        if count > 0 {
+            said.push(format!("{count} {words}"));
+        }
+    };
+    say(with(Some(Answer::UnderConcession)), "under concession");
+    say(with(Some(Answer::Deferred)), "deferred");
+    let mut let_pass: Vec<(String, usize)> = Vec::new();
+    for fact in items.iter().filter_map(|item| accepted_on_point(dossier, item)) {
+        let name = dossier.record.name(fact.by);
+        match let_pass.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, count)) => *count += 1,
+            None => let_pass.push((name, 1)),
+        }
+    }
+    for (name, count) in &let_pass {
+        say(*count, &format!("not shown, accepted on the point value by {name}"));
+    }
+    let accepted: usize = let_pass.iter().map(|(_, count)| count).sum();
+    say(with(Some(Answer::NotShown)).saturating_sub(accepted), "not shown");
+    say(with(Some(Answer::Failed)), "failed");
+    say(with(None), "open");
+    say(with(Some(Answer::NotApplicable)), "not applicable");
+    format!("Of {}: {}.", items.len(), said.join(", "))
+}
+
+fn authorised_and_built(dossier: &Dossier) -> Table {
+    let mut table = Table::new(vec![
+        Column::fit("What"),
+        Column::text("Authorised", 1.0),
+        Column::text("Built or measured", 2.0),
+    ]);
+    let record = &dossier.record;
+    let reading = record.installed().map(|(_, reading)| reading);
+    let finding = dossier.findings.installed(record);
+    let authorised = record.assignment().map(|one| &one.particulars);
+    let item = |id: &str| dossier.findings.item(id).map(|item| state(item.answer));
+    let stated = |words: String, id: &str| {
+        let words = Words::from(words);
+        item(id).map_or(words.clone(), |state| words.plain("   ").state(&state))
+    };
+    table.row([
+        Words::from("Frequency"),
+        or_not_measured(authorised.map(|one| &one.frequency)).into(),
+        or_not_measured(reading.map(|one| &one.frequency)).into(),
+    ]);
+    table.row([
+        Words::from("Transmitter power"),
+        or_not_measured(authorised.map(|one| &one.power)).into(),
+        stated(power_made(finding, reading.map(|one| one.powers.forward.to_string())), "power"),
+    ]);
+    table.row([
+        Words::from("ERP"),
+        or_not_measured(authorised.map(|one| &one.erp)).into(),
+        erp(dossier, finding).into(),
+    ]);
+    let height = record.answered("centre-height").and_then(|(_, answered)| answered.value.clone());
+    table.row([
+        Words::from("Height of the antenna’s centre"),
+        or_not_measured(authorised.map(|one| &one.height)).into(),
+        stated(or_not_measured(height), "centre-height"),
+    ]);
+    table.row([
+        Words::from("Polarization"),
+        or_not_measured(authorised.map(|one| one.polarization.shown())).into(),
+        NOT_MEASURED.into(),
+    ]);
+    table.row([
+        Words::from("Position, WGS 84"),
+        format!("{}, as the site is recorded", position(record)).into(),
+        NOT_MEASURED.into(),
+    ]);
+    table
+}
+
+/// `41.2034° N, 8.1007° W`, the figures as they were typed.
+fn position(record: &Record) -> String {
+    let (latitude, longitude) = (&record.site.latitude, &record.site.longitude);
+    let half = |text: &str, degrees: f64, [positive, negative]: [&str; 2]| {
+        let letter = if degrees < 0.0 { negative } else { positive };
+        format!("{}° {letter}", text.trim_start_matches(['-', '−', '+']))
+    };
+    format!(
+        "{}, {}",
+        half(latitude.text(), latitude.value().value(), ["N", "S"]),
+        half(longitude.text(), longitude.value().value(), ["E", "W"])
+    )
+}
+
+/// The measured forward power with what the meter allows.
+fn power_made(finding: Option<&ReadingFinding>, forward: Option<String>) -> String {
+    let Some(forward) = forward else { return NOT_MEASURED.to_owned() };
+    match finding.and_then(|finding| finding.forward_interval_w.as_ref()) {
+        Some([low, high]) => format!("{forward} forward ({:.0} to {:.0} W)", low.0, high.0),
+        None => format!("{forward} forward, the meter’s accuracy is not known"),
+    }
+}
+
+/// ERP from the measured forward power, with both ends of what meter and line allow.
+fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
+    let record = &dossier.record;
+    let (Some((fact, reading)), Some(finding)) = (record.installed(), finding) else {
+        return NOT_MEASURED.to_owned();
+    };
+    if reading.fold_back {
+        return format!("{NOT_MEASURED}: the reading was taken in fold-back");
+    }
+    let gain = record.chain_of(fact).and_then(|chain| Some(&chain.antenna()?.1.gain));
+    let (Some(erp), Some(gain)) = (&finding.erp_w, gain) else {
+        return format!("{NOT_MEASURED}: there is no antenna in the chain");
+    };
+    let ends = finding.forward_interval_w.as_ref().map(|[low, high]| {
+        let [least, most] = &finding.loss_interval_db;
+        let low = radiated(low.0, most.0, gain.value());
+        let high = radiated(high.0, least.0, gain.value());
+        format!(" ({low:.0} to {high:.0} W)")
+    });
+    format!(
+        "{:.0} W{}, reckoned from forward power, {:.2} dB of loss and {gain}",
+        erp.0,
+        ends.unwrap_or_default(),
+        finding.loss_db.0
+    )
+}
+
+fn radiated(watts: f64, loss_db: f64, gain: GainDbd) -> f64 {
+    power::erp(Watts::nearest(watts), LossDb::nearest(loss_db), gain).value()
+}
+
+fn facts(record: &Record) -> Vec<(&'static str, String)> {
+    let site = &record.site;
+    vec![
+        (
+            "Site",
+            format!(
+                "{} ({}), {} of {}, times in {}",
+                site.name,
+                site.code,
+                site.structure.shown(),
+                site.structure_height,
+                site.zone
+            ),
+        ),
+        (
+            "Judged by",
+            format!(
+                "profile “{}”, edition {}, in force from {}",
+                record.profile.title,
+                record.profile.edition,
+                record.profile.effective.shown()
+            ),
+        ),
+    ]
+}

@@ -1,0 +1,230 @@
+//! Installed: stand against installed, the readings, and what is known of exposure.
+
+use crate::acceptance::report::said::{NOT_MEASURED, cell, or_not_measured, struck, when_and_who};
+use crate::acceptance::report::stand::{reflected, with_what};
+use crate::equipment::budget::Budget;
+use crate::figure::comparison_plot;
+use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::{ComparisonFinding, Known, ReadingFinding};
+use crate::jobs::model::{Body, Fact, Record};
+use crate::jobs::pictures;
+use crate::measurements::model::Reading;
+use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
+use crate::rf::comparison::CHECKS_CAUTION;
+use crate::rf::decision::Evidence;
+use crate::rf::element::half_wave;
+use crate::rf::exposure::{STAND_LEAST, near_bound};
+use crate::rf::power;
+use crate::rf::quantity::{Interval, Metres, Quantity};
+
+pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+    report.heading(Level::Section, "Stand against installed");
+    match &dossier.findings.comparison {
+        Some(comparison) => compared(report, dossier, comparison),
+        None => report.paragraph(
+            "No installed reading is on the record: the installed SWR is not measured, and nothing \
+             can be compared.",
+        ),
+    }
+    report.heading(Level::Section, "Installed readings");
+    readings(report, dossier);
+    exposure(report, dossier);
+}
+
+fn compared(report: &mut Document, dossier: &Dossier, comparison: &ComparisonFinding) {
+    let plot = pictures::comparison_plot(dossier, None);
+    report.keep_together(|report| {
+        report.figure(
+            &comparison_plot::draw(&plot, COLUMN_PIXELS),
+            Some("Each bar is what meter, range and directivity allow."),
+        );
+        report.paragraph(
+            Words::new()
+                .strong(&comparison.headline)
+                .plain(" ")
+                .plain(&comparison.explanation)
+                .plain(" ")
+                .plain(&comparison.at_antenna),
+        );
+    });
+    if !comparison.checks.is_empty() {
+        report.caution(CHECKS_CAUTION);
+        for check in &comparison.checks {
+            report.item(check);
+        }
+    }
+    let record = &dossier.record;
+    match record.explanation(comparison.reading) {
+        Some((fact, explanation)) => report.facts([
+            ("Cause found", explanation.cause.clone()),
+            ("What was checked", explanation.checked.clone()),
+            ("Explained", when_and_who(record, fact)),
+        ]),
+        None if comparison.wants_explanation => {
+            report.facts([("Explanation", "asked for, and not given yet")]);
+        }
+        None => {}
+    }
+}
+
+fn readings(report: &mut Document, dossier: &Dossier) {
+    let record = &dossier.record;
+    let all: Vec<(&Fact, &Reading)> = record
+        .facts
+        .iter()
+        .filter_map(|fact| match &fact.body {
+            Body::Reading(reading) => Some((fact, reading)),
+            _ => None,
+        })
+        .collect();
+    if all.is_empty() {
+        report.paragraph("Installed SWR, power and radiated power are not measured.");
+        return;
+    }
+    if let (Some((fact, reading)), Some(finding)) =
+        (record.installed(), dossier.findings.installed(record))
+    {
+        report.heading(Level::Part, "The reading that counts, measured last");
+        report.facts(reading_facts(record, fact, reading, finding));
+    }
+    report.heading(Level::Part, "All readings");
+    let mut table = Table::new(vec![
+        Column::figures("Forward,\nW"),
+        Column::figures("Reflected,\nW"),
+        Column::text("SWR at the meter", 1.0),
+        Column::text("SWR at the antenna input", 1.2),
+        Column::text("When, by whom, with what; remarks", 2.4),
+    ]);
+    for (fact, reading) in all {
+        table.rows.push(reading_row(dossier, fact, reading));
+    }
+    report.table(table);
+}
+
+fn shown(known: Option<&Known>) -> String {
+    or_not_measured(known.map(Known::shown))
+}
+
+/// The figure at the antenna input, or why it is withheld.
+fn at_antenna(finding: &ReadingFinding) -> String {
+    finding.withheld.clone().unwrap_or_else(|| shown(finding.at_antenna.as_ref()))
+}
+
+fn yes_no(answer: bool) -> &'static str {
+    if answer { "yes" } else { "no" }
+}
+
+fn reading_facts(
+    record: &Record,
+    fact: &Fact,
+    reading: &Reading,
+    finding: &ReadingFinding,
+) -> Vec<(&'static str, String)> {
+    let [least, most] = &finding.loss_interval_db;
+    let forward = finding.forward_interval_w.as_ref();
+    let allowed = forward.map(|[low, high]| format!(" ({:.0} to {:.0} W)", low.0, high.0));
+    let mut facts = vec![
+        ("Measured", when_and_who(record, fact)),
+        ("Place", pictures::point_name(record)),
+        ("Frequency", reading.frequency.to_string()),
+        ("Forward power", format!("{}{}", reading.powers.forward, allowed.unwrap_or_default())),
+        ("Reflected power", format!("{} W", reflected(&reading.powers))),
+        ("With", with_what(record, fact, &reading.powers)),
+        ("Power set", or_not_measured(reading.power_set.as_ref())),
+        ("Power the transmitter said it made", or_not_measured(reading.power_made.as_ref())),
+        ("Folding back", yes_no(reading.fold_back).to_owned()),
+        ("Also read with the own transmitter off", or_not_measured(reading.others_off.map(yes_no))),
+        ("Weather at the antenna", reading.weather.shown().to_owned()),
+        ("Air temperature", or_not_measured(reading.temperature.as_ref())),
+        ("SWR at the meter", shown(finding.at_meter.as_ref())),
+        (
+            "Loss up to the antenna input",
+            format!("{:.2} dB ({:.2} to {:.2} dB)", finding.loss_db.0, least.0, most.0),
+        ),
+        ("SWR at the antenna input", at_antenna(finding)),
+        (
+            "Power that reaches the antenna",
+            or_not_measured(finding.at_antenna_w.map(|watts| format!("{:.0} W", watts.0))),
+        ),
+        ("ERP", or_not_measured(finding.erp_w.map(|watts| format!("{:.0} W", watts.0)))),
+    ];
+    if !finding.marks.is_empty() {
+        facts.push(("Remarks", finding.marks.join("; ")));
+    }
+    if !reading.note.is_empty() {
+        facts.push(("Note", reading.note.clone()));
+    }
+    facts
+}
+
+fn reading_row(dossier: &Dossier, fact: &Fact, reading: &Reading) -> Row {
+    let record = &dossier.record;
+    let why = struck(record, fact);
+    let is_struck = why.is_some();
+    let finding = dossier.findings.readings.iter().find(|finding| finding.fact == fact.uuid);
+    let (meter, antenna) = match finding {
+        Some(finding) => (shown(finding.at_meter.as_ref()), at_antenna(finding)),
+        None => ("struck".to_owned(), "struck".to_owned()),
+    };
+    let mut said = vec![when_and_who(record, fact), with_what(record, fact, &reading.powers)];
+    said.push(format!("on {}, {}", reading.frequency, reading.weather.shown()));
+    said.extend(finding.map(|finding| finding.marks.clone()).unwrap_or_default());
+    if !reading.note.is_empty() {
+        said.push(reading.note.clone());
+    }
+    let mut remarks = cell(&said.join("; "), is_struck);
+    if let Some(why) = why {
+        remarks = remarks.plain("\n").strong(&why);
+    }
+    Row {
+        cells: vec![
+            cell(reading.powers.forward.text(), is_struck),
+            cell(&reflected(&reading.powers), is_struck),
+            cell(&meter, false),
+            cell(&antenna, false),
+            remarks,
+        ],
+        struck: false,
+    }
+}
+
+/// What an assessment of exposure begins with. The record holds no limit and no survey.
+fn exposure(report: &mut Document, dossier: &Dossier) {
+    let record = &dossier.record;
+    report.keep_together(|report| {
+        report.heading(Level::Part, "Exposure of people to RF");
+        let mut facts = vec![("Assessment or survey", NOT_MEASURED.to_owned())];
+        facts.push(("ERP at the top of the power tolerance", or_not_measured(top_erp(record))));
+        if let Some(assignment) = record.assignment() {
+            let frequency = assignment.particulars.frequency.value();
+            let aperture = Metres::nearest(half_wave(frequency).value() / 1000.0);
+            facts.push((
+                "Far-field formulas hold beyond",
+                format!(
+                    "{:.1} of the element (the greater of λ/2π and 2D²/λ); formula not valid nearer",
+                    near_bound(frequency, aperture)
+                ),
+            ));
+        }
+        report.facts(facts);
+        report.caution(format!(
+            "These figures are no assessment. It takes the sum over all stations on the site, both \
+             polarizations and the whole array, and local exposure rules decide. On a test stand \
+             keep at least {STAND_LEAST:.0} from the element while there is RF, and RF off to approach."
+        ));
+    });
+}
+
+/// The most that may be radiated: the authorised power at the top of its tolerance through the least
+/// loss; `None` without a chain.
+fn top_erp(record: &Record) -> Option<String> {
+    let (chain, assignment) = (record.chain()?, record.assignment()?);
+    let particulars = &assignment.particulars;
+    let most = record.profile.limits.power_most_percent.value();
+    let top = power::allowed(particulars.power.value(), None, most).allowed().high();
+    let budget = Budget::new(chain, particulars.frequency.value());
+    let from = chain.transmitter().map_or(0, |(part, _)| part.position);
+    let point = Evidence { point: top, interval: Interval::point(top), at_least: false };
+    let erp = budget.erp(&point, from)?;
+    Some(format!("{:.0}", erp.interval.high()))
+}
