@@ -9,7 +9,7 @@ const CHAIN: &str = "/sites/tern-ridge/assignments/1/chain";
 const EDIT: &str = "/sites/tern-ridge/assignments/1/chain/edit";
 
 /// The fields of an ordinary chain as a browser sends them.
-const ORDINARY: &[(&str, &str)] = &[
+pub const ORDINARY: &[(&str, &str)] = &[
     ("version", "0"),
     ("transmitter_designation", "FM exciter with 300 W amplifier"),
     ("transmitter_serial", "T-0412"),

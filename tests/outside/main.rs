@@ -1,6 +1,7 @@
 //! The program from outside: what a browser gets, what each role may do, what a bad request does, how the
 //! binary starts and stops. One binary, so that it is linked once; a new file is a `mod` line here.
 
+mod acceptance;
 mod equipment;
 mod instruments;
 mod people;
@@ -9,3 +10,4 @@ mod security;
 mod serve;
 mod sites;
 mod support;
+mod whole_job;

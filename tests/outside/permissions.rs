@@ -103,6 +103,9 @@ const TABLE: &[Line] = &[
     post("/sites/{site}/jobs/{job}/independence", Who::OnSite(MANAGER)),
     get("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
     post("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/report.pdf", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/jobs/{job}/decision", Who::OnSite(KEEPS_SITES)),
+    post("/sites/{site}/jobs/{job}/decision", Who::OnSite(KEEPS_SITES)),
 ];
 
 const JOB: [(&str, &str); 3] =

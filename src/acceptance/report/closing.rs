@@ -42,12 +42,33 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier, digest: Option<&[u8
 
 fn proof(report: &mut Document, dossier: &Dossier, digest: Option<&[u8; 32]>) {
     report.heading(Level::Section, "What this report was made from");
+    let (site, profile) = (&dossier.record.site, &dossier.record.profile);
     let mut facts = vec![
+        (
+            "Site",
+            format!(
+                "{} ({}), {} of {}, times in {}",
+                site.name,
+                site.code,
+                site.structure.shown(),
+                site.structure_height,
+                site.zone
+            ),
+        ),
+        (
+            "Judged by",
+            format!(
+                "profile “{}”, edition {}, in force from {}",
+                profile.title,
+                profile.edition,
+                profile.effective.shown()
+            ),
+        ),
         ("Report", dossier.number()),
         ("Record of the job", dossier.record.job.uuid.to_string()),
         ("Kept by the server", dossier.instance.to_string()),
     ];
-    let zone = dossier.record.site.time_zone();
+    let zone = site.time_zone();
     match dossier.frozen_at {
         Some(at) => facts.push(("Frozen", zone.measured(at).shown())),
         None => facts.push(("Frozen", "not yet: a draft of a job in work".to_owned())),

@@ -7,11 +7,14 @@ use crate::acceptance::report::said::{
 use crate::figure::mast;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{Progress, ReadingFinding};
-use crate::jobs::model::{Answer, Record};
+use crate::jobs::model::{Answer, Body, Record};
 use crate::jobs::pictures;
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
 use crate::rf::power;
 use crate::rf::quantity::{GainDbd, LossDb, Quantity, Watts};
+
+/// The mast is drawn for a wider column and set smaller, so that it stays on the first page.
+const MAST_ROOM: f64 = 1.12;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
@@ -23,9 +26,8 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     report.paragraph(Words::new().soft(&line(record)));
     report.verdict(&headline(dossier), verdict(dossier));
     report.table(authorised_and_built(dossier));
-    report.facts(facts(record));
     report.figure(
-        &mast::draw(&pictures::mast(dossier, &|_| None), COLUMN_PIXELS),
+        &mast::draw(&pictures::mast(dossier, &|_| None), COLUMN_PIXELS * MAST_ROOM),
         Some("The site in elevation, heights to scale."),
     );
 }
@@ -136,7 +138,7 @@ fn authorised_and_built(dossier: &Dossier) -> Table {
     let mut table = Table::new(vec![
         Column::fit("What"),
         Column::text("Authorised", 1.0),
-        Column::text("Built or measured", 2.0),
+        Column::text("Built or measured", 2.2),
     ]);
     let record = &dossier.record;
     let reading = record.installed().map(|(_, reading)| reading);
@@ -162,7 +164,7 @@ fn authorised_and_built(dossier: &Dossier) -> Table {
         or_not_measured(authorised.map(|one| &one.erp)).into(),
         erp(dossier, finding).into(),
     ]);
-    let height = record.answered("centre-height").and_then(|(_, answered)| answered.value.clone());
+    let height = last_value(record, "centre-height");
     table.row([
         Words::from("Height of the antenna’s centre"),
         or_not_measured(authorised.map(|one| &one.height)).into(),
@@ -175,10 +177,22 @@ fn authorised_and_built(dossier: &Dossier) -> Table {
     ]);
     table.row([
         Words::from("Position, WGS 84"),
-        format!("{}, as the site is recorded", position(record)).into(),
+        format!("{} (the site’s)", position(record)).into(),
         NOT_MEASURED.into(),
     ]);
     table
+}
+
+/// The value last measured for an item: that of the answer which holds or, where a concession stands in
+/// its place, of the answer that the concession followed.
+fn last_value(record: &Record, item: &str) -> Option<String> {
+    let (mut fact, mut answered) = record.answered(item)?;
+    while answered.value.is_none() && answered.answer == Answer::UnderConcession {
+        fact = record.fact(fact.supersedes?)?;
+        let Body::Answer(before) = &fact.body else { return None };
+        answered = before;
+    }
+    answered.value.clone()
 }
 
 /// `41.2034° N, 8.1007° W`, the figures as they were typed.
@@ -224,7 +238,7 @@ fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
         format!(" ({low:.0} to {high:.0} W)")
     });
     format!(
-        "{:.0} W{}, reckoned from forward power, {:.2} dB of loss and {gain}",
+        "{:.0} W{}, by forward power, {:.2} dB of loss and {gain}",
         erp.0,
         ends.unwrap_or_default(),
         finding.loss_db.0
@@ -233,30 +247,4 @@ fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
 
 fn radiated(watts: f64, loss_db: f64, gain: GainDbd) -> f64 {
     power::erp(Watts::nearest(watts), LossDb::nearest(loss_db), gain).value()
-}
-
-fn facts(record: &Record) -> Vec<(&'static str, String)> {
-    let site = &record.site;
-    vec![
-        (
-            "Site",
-            format!(
-                "{} ({}), {} of {}, times in {}",
-                site.name,
-                site.code,
-                site.structure.shown(),
-                site.structure_height,
-                site.zone
-            ),
-        ),
-        (
-            "Judged by",
-            format!(
-                "profile “{}”, edition {}, in force from {}",
-                record.profile.title,
-                record.profile.edition,
-                record.profile.effective.shown()
-            ),
-        ),
-    ]
 }

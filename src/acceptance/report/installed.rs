@@ -1,6 +1,8 @@
 //! Installed: stand against installed, the readings, and what is known of exposure.
 
-use crate::acceptance::report::said::{NOT_MEASURED, cell, or_not_measured, struck, when_and_who};
+use crate::acceptance::report::said::{
+    NOT_MEASURED, cell, or_not_measured, struck, two_by_two, when_and_who,
+};
 use crate::acceptance::report::stand::{reflected, with_what};
 use crate::equipment::budget::Budget;
 use crate::figure::comparison_plot;
@@ -85,7 +87,11 @@ fn readings(report: &mut Document, dossier: &Dossier) {
         (record.installed(), dossier.findings.installed(record))
     {
         report.heading(Level::Part, "The reading that counts, measured last");
-        report.facts(reading_facts(record, fact, reading, finding));
+        report.table(two_by_two(reading_facts(record, fact, reading, finding)));
+        report.facts(reading_remarks(reading, finding));
+    }
+    if all.len() == 1 {
+        return;
     }
     report.heading(Level::Part, "All readings");
     let mut table = Table::new(vec![
@@ -123,7 +129,7 @@ fn reading_facts(
     let [least, most] = &finding.loss_interval_db;
     let forward = finding.forward_interval_w.as_ref();
     let allowed = forward.map(|[low, high]| format!(" ({:.0} to {:.0} W)", low.0, high.0));
-    let mut facts = vec![
+    vec![
         ("Measured", when_and_who(record, fact)),
         ("Place", pictures::point_name(record)),
         ("Frequency", reading.frequency.to_string()),
@@ -147,14 +153,13 @@ fn reading_facts(
             or_not_measured(finding.at_antenna_w.map(|watts| format!("{:.0} W", watts.0))),
         ),
         ("ERP", or_not_measured(finding.erp_w.map(|watts| format!("{:.0} W", watts.0)))),
-    ];
-    if !finding.marks.is_empty() {
-        facts.push(("Remarks", finding.marks.join("; ")));
-    }
-    if !reading.note.is_empty() {
-        facts.push(("Note", reading.note.clone()));
-    }
-    facts
+    ]
+}
+
+/// What is odd about the reading, and its note.
+fn reading_remarks(reading: &Reading, finding: &ReadingFinding) -> Vec<(&'static str, String)> {
+    let remarks = [("Remarks", finding.marks.join("; ")), ("Note", reading.note.clone())];
+    remarks.into_iter().filter(|(_, said)| !said.is_empty()).collect()
 }
 
 fn reading_row(dossier: &Dossier, fact: &Fact, reading: &Reading) -> Row {

@@ -7,7 +7,7 @@ use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::ItemFinding;
 use crate::jobs::model::{Answer, Body, Fact, JobClass, Manner, Record};
 use crate::jobs::pictures;
-use crate::paper::Words;
+use crate::paper::{Column, Table, Words};
 use crate::profiles::model::Stage;
 
 /// In place of a value that there is not: a report has no blank and no 0 for it.
@@ -44,6 +44,26 @@ pub(super) fn struck(record: &Record, fact: &Fact) -> Option<String> {
     let how = if by.body == Body::Withdrawal { "withdrawn" } else { "corrected" };
     let reason = by.reason.as_deref().unwrap_or("no reason given");
     Some(format!("{how} {}: {reason}", when_and_who(record, by)))
+}
+
+/// Short facts, two beside each other in a row.
+pub(super) fn two_by_two<N: AsRef<str>, V: Into<Words>>(
+    facts: impl IntoIterator<Item = (N, V)>,
+) -> Table {
+    let name = || Column::text("", 1.0);
+    let mut table = Table::new(vec![name(), Column::text("", 1.3), name(), Column::text("", 1.3)]);
+    table.headless = true;
+    let mut cells: Vec<Words> = Vec::new();
+    for (name, value) in facts {
+        cells.extend([Words::new().soft(name.as_ref()), value.into()]);
+        if cells.len() == 4 {
+            table.row(std::mem::take(&mut cells));
+        }
+    }
+    if !cells.is_empty() {
+        table.row(cells);
+    }
+    table
 }
 
 /// A cell's words, with a line through them where a correction struck them.

@@ -1,7 +1,9 @@
 //! The test stand: how it stood, the trials, and the setting that the antenna keeps.
 
 use crate::acceptance::report::people::instrument_mark;
-use crate::acceptance::report::said::{NOT_MEASURED, cell, struck, when_and_who};
+use crate::acceptance::report::said::{
+    NOT_MEASURED, cell, state, struck, two_by_two, when_and_who,
+};
 use crate::figure::trial_plot;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::TrialFinding;
@@ -13,13 +15,21 @@ use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
     report.heading(Level::Section, "On the test stand");
-    let mut facts = match record.stand_setup() {
-        Some((fact, setup)) => setup_facts(record, fact, setup),
-        None => vec![("Set-up of the stand".to_owned(), NOT_MEASURED.to_owned())],
-    };
-    facts.extend(dossier.findings.stand.lengths.iter().cloned());
-    facts.extend(settings_kept(dossier));
-    report.facts(facts);
+    if let Some((fact, setup)) = record.stand_setup() {
+        report.table(two_by_two(setup_facts(record, fact, setup)));
+        if !setup.note.is_empty() {
+            report.facts([("Note", &setup.note)]);
+        }
+    } else {
+        report.facts([("Set-up of the stand", NOT_MEASURED)]);
+    }
+    let lengths = &dossier.findings.stand.lengths;
+    if !lengths.is_empty() {
+        report.heading(Level::Part, "Length to begin with");
+        report.facts(lengths.iter().map(|(name, value)| (name, value)));
+    }
+    report.heading(Level::Part, "Setting of the antenna");
+    report.facts(settings_kept(dossier));
     if dossier.findings.stand.trials.is_empty() {
         report.paragraph(
             "No trial is on the record: the antenna’s SWR on the stand is not measured.",
@@ -40,31 +50,27 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     );
 }
 
-fn setup_facts(record: &Record, fact: &Fact, setup: &StandSetup) -> Vec<(String, String)> {
+fn setup_facts(record: &Record, fact: &Fact, setup: &StandSetup) -> [(&'static str, String); 6] {
     let supply = if setup.supply_protected {
         "protected by a residual-current device"
     } else {
         "no residual-current device"
     };
-    let mut facts = vec![
+    [
         ("Height of the element’s centre", setup.height.to_string()),
         ("Nearest metal", setup.nearest_metal.to_string()),
         ("Orientation", setup.orientation.shown().to_owned()),
         ("Test jumper", format!("{}, {}", setup.jumper, setup.jumper_loss)),
         ("Supply", supply.to_owned()),
         ("Described", when_and_who(record, fact)),
-    ];
-    if !setup.note.is_empty() {
-        facts.push(("Note", setup.note.clone()));
-    }
-    facts.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
+    ]
 }
 
 /// Every choice of a setting; the last one holds.
-fn settings_kept(dossier: &Dossier) -> Vec<(String, String)> {
+fn settings_kept(dossier: &Dossier) -> Vec<(&'static str, Words)> {
     let record = &dossier.record;
     let holds = record.chosen();
-    let mut facts: Vec<(String, String)> = record
+    let mut facts: Vec<(&'static str, Words)> = record
         .live()
         .filter_map(|fact| {
             let Body::ChosenSetting(chosen) = &fact.body else { return None };
@@ -72,7 +78,7 @@ fn settings_kept(dossier: &Dossier) -> Vec<(String, String)> {
             let before = holds.as_ref().is_none_or(|(last, _)| last.uuid != fact.uuid);
             before.then(|| {
                 let said = format!("that of trial {number}, {}", when_and_who(record, fact));
-                ("Kept before".to_owned(), said)
+                ("Kept before", Words::from(said))
             })
         })
         .collect();
@@ -86,9 +92,10 @@ fn settings_kept(dossier: &Dossier) -> Vec<(String, String)> {
             )
         },
     );
-    facts.push(("Setting kept".to_owned(), said));
+    facts.push(("Setting kept", Words::from(said)));
     if let Some(item) = dossier.findings.item("stand-swr") {
-        facts.push(("SWR of the setting kept".to_owned(), item.evidence.clone()));
+        let evidence = Words::from(&item.evidence).plain("   ").state(&state(item.answer));
+        facts.push(("Its SWR at the antenna input", evidence));
     }
     facts
 }
