@@ -248,6 +248,7 @@ fn a_concession_and_its_end_are_on_the_first_page_and_in_a_list() {
 /// How long a report takes once fonts are read; printed, since machines differ. The limit is wide: a
 /// build without optimisation is an order of magnitude slower than the one that is shipped.
 #[test]
+#[expect(clippy::print_stdout, reason = "the figure is for whoever looks at it")]
 fn a_report_takes_no_noticeable_time() {
     let dossier = accepted();
     drawn(&dossier);
