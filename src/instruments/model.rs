@@ -32,6 +32,26 @@ pub struct Instrument {
     pub calibration: Calibration,
 }
 
+/// Of the calibrations of one instrument the one that held on a day: the newest that was done by then;
+/// else the newest without a date; else the newest of all.
+///
+/// A reading that is entered or corrected late is judged by the certificate of its day, not by a later one.
+#[must_use]
+pub fn in_force<'a>(
+    calibrations: impl IntoIterator<Item = &'a Instrument>,
+    day: Date,
+) -> Option<&'a Instrument> {
+    calibrations.into_iter().max_by_key(|one| {
+        let done = one.calibration.statement.calibrated_on;
+        let rank = match done {
+            Some(done) if done <= day => 2,
+            None => 1,
+            Some(_) => 0,
+        };
+        (rank, one.calibration.number)
+    })
+}
+
 /// One revision of what is known of an instrument.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Calibration {
@@ -189,8 +209,10 @@ impl Statement {
 
 #[cfg(test)]
 mod tests {
-    use super::{CalibrationState, Statement};
-    use crate::clock::Date;
+    use uuid::Uuid;
+
+    use super::{Calibration, CalibrationState, Instrument, Statement, in_force};
+    use crate::clock::{Date, Utc};
     use crate::rf::quantity::{Quantity, Typed, Watts};
 
     fn statement() -> Statement {
@@ -202,6 +224,44 @@ mod tests {
             directivity: None,
             ranges: vec![Typed::parse("1").unwrap(), Typed::parse("5").unwrap()],
         }
+    }
+
+    fn calibrated(number: i64, on: Option<&str>) -> Instrument {
+        let calibrated_on = on.map(|on| Date::parse(on).unwrap());
+        Instrument {
+            id: 1,
+            uuid: Uuid::from_u128(1),
+            firm_id: 1,
+            firm: "Ternfold Aerials".into(),
+            name: "meter".into(),
+            serial: "1".into(),
+            retired: false,
+            version: 1,
+            calibration: Calibration {
+                id: number,
+                uuid: Uuid::from_u128(2),
+                number,
+                entered_at: Utc::from_seconds(0),
+                statement: Statement { calibrated_on, due_on: None, ..statement() },
+            },
+        }
+    }
+
+    #[test]
+    fn a_reading_is_judged_by_the_certificate_of_its_day() {
+        let all = [
+            calibrated(1, None),
+            calibrated(2, Some("2030-03-01")),
+            calibrated(4, Some("2031-03-05")),
+            calibrated(3, Some("2031-03-01")),
+        ];
+        let on = |day: &str| in_force(&all, Date::parse(day).unwrap()).unwrap().calibration.number;
+        assert_eq!(on("2029-01-01"), 1);
+        assert_eq!(on("2030-03-01"), 2);
+        assert_eq!(on("2031-03-04"), 3);
+        assert_eq!(on("2031-03-05"), 4);
+        let yet = [calibrated(1, Some("2031-03-01"))];
+        assert_eq!(in_force(&yet, Date::parse("2030-01-01").unwrap()), Some(&yet[0]));
     }
 
     #[test]

@@ -112,6 +112,20 @@ pub async fn list(conn: &mut SqliteConnection) -> Result<Vec<Instrument>, StoreE
     rows.into_iter().map(Instrument::try_from).collect()
 }
 
+/// All instruments once for each of their calibrations, newest first: what a reading of any day is entered
+/// with. Instruments in use come first, by firm, name and serial number.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn every_calibration(conn: &mut SqliteConnection) -> Result<Vec<Instrument>, StoreError> {
+    let rows = select_instrument!(
+        "ORDER BY instrument.retired, firm.name, instrument.name, instrument.serial, calibration.number DESC"
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Instrument::try_from).collect()
+}
+
 /// The instrument with this name outside, with its newest calibration.
 ///
 /// # Errors

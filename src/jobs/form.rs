@@ -32,12 +32,22 @@ pub fn correction(fields: &Fields) -> Result<Option<Correction>, Fields> {
         return Ok(None);
     }
     let fact = form.uuid("corrects");
-    let reason = reason(&mut form);
+    let reason = why(&mut form);
     let correction = (|| Some(Correction { fact: fact?, reason: reason? }))();
     form.finish(correction).map(Some)
 }
 
-fn reason(form: &mut Checking) -> Option<String> {
+/// Why the entry at the form's own address is corrected or withdrawn.
+///
+/// # Errors
+/// The fields with their messages.
+pub fn reason(fields: &Fields) -> Result<String, Fields> {
+    let mut form = fields.check();
+    let reason = why(&mut form);
+    form.finish(reason)
+}
+
+fn why(form: &mut Checking) -> Option<String> {
     let text = form.text("reason")?;
     if text.is_empty() {
         form.refuse("reason", "say why; the old entry stays on the record, struck through");
@@ -197,16 +207,4 @@ pub fn class(fields: &Fields) -> Result<JobClass, Fields> {
     let mut form = fields.check();
     let class = form.word("class", JobClass::from_word);
     form.finish(class)
-}
-
-/// What is struck without another in its place, and why.
-///
-/// # Errors
-/// The fields with their messages.
-pub fn withdrawal(fields: &Fields) -> Result<Correction, Fields> {
-    let mut form = fields.check();
-    let fact = form.uuid("corrects");
-    let reason = reason(&mut form);
-    let correction = (|| Some(Correction { fact: fact?, reason: reason? }))();
-    form.finish(correction)
 }

@@ -51,16 +51,7 @@ pub fn installed_reading(
             "There is no RF chain on the record: the reading would hold nowhere. Enter the chain first.",
         ));
     }
-    let gate = findings.stages.iter().find(|stage| stage.stage == Stage::ColdTests);
-    let open = gate.is_some_and(|gate| gate.is_open());
-    // The first release counts: a gate that lapsed and was released again does not make a reading that
-    // was in order when it was taken a reading out of sequence.
-    let first = record.facts.iter().find_map(|fact| match &fact.body {
-        Body::Release(release) if release.stage == Stage::ColdTests => Some(fact.entered_at),
-        _ => None,
-    });
-    // A time is typed to the minute.
-    let early = !open || first.is_none_or(|at| measured.at.plus_seconds(59) < at);
+    let early = !ready_for_rf_at(record, measured);
     if early && !out_of_sequence {
         problems.push(Problem::blocking(
             "NOT_READY_FOR_RF",
@@ -69,6 +60,15 @@ pub fn installed_reading(
         ));
     }
     problems
+}
+
+/// Whether the gate "ready for RF" stood open when something was measured: judged on the record as it was
+/// then. So a gate that lapsed later, or was released again later, makes no reading that was in order a
+/// reading out of sequence, and a late correction of its figures asks for no untrue reason.
+fn ready_for_rf_at(record: &Record, measured: Measured) -> bool {
+    // A time is typed to the minute.
+    let then = Findings::of(&record.entered_by(measured.at.plus_seconds(59)));
+    then.stages.iter().any(|gate| gate.stage == Stage::ColdTests && gate.is_open())
 }
 
 /// What stands in the way of answering an item this way.
@@ -104,6 +104,48 @@ pub fn answer(findings: &Findings, item: &Item, answer: Answer, role: Role) -> V
         _ => {}
     }
     problems
+}
+
+/// What stands in the way of answering an item that has an answer: the one that holds must be named, so
+/// that nobody strikes what they have not seen.
+///
+/// - `corrected`: the answer that the new one strikes
+#[must_use]
+pub fn answer_again(record: &Record, item: &str, corrected: Option<Uuid>) -> Vec<Problem> {
+    let holds = record.answered(item).map(|(fact, _)| fact.uuid);
+    if corrected == holds {
+        return Vec::new();
+    }
+    let text = match holds {
+        Some(_) => {
+            "Somebody answered this item meanwhile. Look at that answer, then correct it with a reason."
+        }
+        None => "The answer that this corrects was struck meanwhile, or belongs to another item.",
+    };
+    vec![Problem::blocking("ANSWERED", Some("answer"), text)]
+}
+
+/// What stands in the way of explaining a reading.
+///
+/// - `corrected`: the explanation that the new one strikes
+#[must_use]
+pub fn explain(record: &Record, reading: &Fact, corrected: Option<Uuid>) -> Vec<Problem> {
+    if let Some(by) = record.struck().get(&reading.uuid) {
+        let text = format!(
+            "This reading was struck by {} meanwhile; explain the one that holds.",
+            record.name(by.by)
+        );
+        return vec![Problem::blocking("READING_STRUCK", Some("reading"), text)];
+    }
+    let holds = record.explanation(reading.uuid).map(|(fact, _)| fact.uuid);
+    if corrected == holds {
+        return Vec::new();
+    }
+    vec![Problem::blocking(
+        "EXPLAINED",
+        Some("cause"),
+        "Somebody explained this reading meanwhile. Look at that explanation, then correct it with a reason.",
+    )]
 }
 
 /// What stands in the way of releasing a stage's gate.

@@ -126,6 +126,32 @@ pub enum Begun {
     Again(String),
 }
 
+/// What the same act was answered with, if it was done before. A form whose checks rest on what changes (an
+/// instrument that was retired meanwhile) asks this before it refuses what was already saved.
+///
+/// # Errors
+/// [`ActError::OtherContent`] for a known UUID with other content, [`ActError::Unknown`] for one of another
+/// actor, [`ActError::Store`].
+pub async fn answered_before(
+    conn: &mut SqliteConnection,
+    intent: &Intent,
+) -> Result<Option<String>, ActError> {
+    let known = sqlx::query!(
+        "SELECT actor, person_id, request_digest, answer FROM journal WHERE uuid = $1",
+        intent.id
+    )
+    .fetch_optional(conn)
+    .await?;
+    let Some(known) = known else { return Ok(None) };
+    if known.actor != intent.actor.kind() || known.person_id != intent.actor.person_id() {
+        return Err(ActError::Unknown);
+    }
+    if known.request_digest != intent.digest {
+        return Err(ActError::OtherContent);
+    }
+    Ok(Some(known.answer))
+}
+
 /// The only way to a write: one transaction, one journal entry, one UUID. Dropped without
 /// [`Act::commit`], nothing happened.
 #[derive(Debug)]
@@ -144,20 +170,8 @@ impl Act {
     /// of another actor, [`ActError::Store`].
     pub async fn begin(writer: &Writer, clock: &Clock, intent: Intent) -> Result<Begun, ActError> {
         let mut connection = writer.begin().await?;
-        let known = sqlx::query!(
-            "SELECT actor, person_id, request_digest, answer FROM journal WHERE uuid = $1",
-            intent.id
-        )
-        .fetch_optional(connection.conn())
-        .await?;
-        if let Some(known) = known {
-            if known.actor != intent.actor.kind() || known.person_id != intent.actor.person_id() {
-                return Err(ActError::Unknown);
-            }
-            if known.request_digest != intent.digest {
-                return Err(ActError::OtherContent);
-            }
-            return Ok(Begun::Again(known.answer));
+        if let Some(answer) = answered_before(connection.conn(), &intent).await? {
+            return Ok(Begun::Again(answer));
         }
         let now = clock.now();
         Ok(Begun::New(Box::new(Self { connection, intent, clock: clock.clone(), now })))

@@ -4,6 +4,6 @@ mod act;
 mod canonical;
 mod chain;
 
-pub use act::{Act, ActError, Actor, Begun, Entry, Intent};
+pub use act::{Act, ActError, Actor, Begun, Entry, Intent, answered_before};
 pub use canonical::{canonical, digest_of, hex, unhex};
 pub use chain::{Broken, verify};

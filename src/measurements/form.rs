@@ -2,13 +2,23 @@
 
 use uuid::Uuid;
 
-use crate::clock::{Measured, Utc, Zone};
-use crate::instruments::model::Instrument;
+use crate::clock::{Date, Measured, Utc, Zone};
+use crate::instruments::model::{Instrument, in_force};
 use crate::measurements::model::{
     Occasion, Orientation, PowerPair, Reading, StandSetup, Trial, Weather,
 };
-use crate::rf::quantity::{Quantity, Typed, Watts};
+use crate::rf::quantity::{Celsius, LossDb, Metres, Millimetres, Quantity, Typed, Watts};
+use crate::sites::model::FREQUENCY;
 use crate::web::{Checking, Fields};
+
+// What can be meant, not what is good: a figure outside is a slip of unit or of decimal point. The tables'
+// CHECKs repeat these. Common practice, no source.
+const STAND_HEIGHT: (Metres, Metres) = (Metres::fixed(0.0), Metres::fixed(100.0));
+const NEAREST_METAL: (Metres, Metres) = (Metres::fixed(0.0), Metres::fixed(1000.0));
+const JUMPER_LOSS: (LossDb, LossDb) = (LossDb::fixed(0.0), LossDb::fixed(20.0));
+const HALF: (Millimetres, Millimetres) = (Millimetres::fixed(1.0), Millimetres::fixed(10_000.0));
+const POWER: (Watts, Watts) = (Watts::fixed(0.0), Watts::fixed(1_000_000.0));
+const AIR: (Celsius, Celsius) = (Celsius::fixed(-60.0), Celsius::fixed(70.0));
 
 /// A measurement as it came from a form: what, when, and with which instrument.
 #[derive(Debug, Clone)]
@@ -29,11 +39,11 @@ pub struct Taken<T> {
 /// The fields with their messages.
 pub fn stand_setup(fields: &Fields, zone: &Zone, now: Utc) -> Result<Taken<StandSetup>, Fields> {
     let mut form = fields.check();
-    let height = form.typed("stand_height_m");
-    let nearest_metal = form.typed("nearest_metal_m");
+    let height = form.typed_within("stand_height_m", STAND_HEIGHT);
+    let nearest_metal = form.typed_within("nearest_metal_m", NEAREST_METAL);
     let orientation = form.word("orientation", Orientation::from_word);
     let jumper = form.line("jumper");
-    let jumper_loss = form.typed("jumper_loss_db");
+    let jumper_loss = form.typed_within("jumper_loss_db", JUMPER_LOSS);
     let supply_protected = form.yes_no("supply_protected");
     let note = form.text("note");
     let measured = form.measured("measured_at", zone, now);
@@ -59,6 +69,8 @@ pub fn stand_setup(fields: &Fields, zone: &Zone, now: Utc) -> Result<Taken<Stand
 
 /// A trial.
 ///
+/// - `instruments`: those that may be named, once for each of their calibrations
+///
 /// # Errors
 /// The fields with their messages.
 pub fn trial(
@@ -68,11 +80,12 @@ pub fn trial(
     now: Utc,
 ) -> Result<Taken<Trial>, Fields> {
     let mut form = fields.check();
-    let upper = form.typed("upper_mm");
-    let lower = form.typed("lower_mm");
-    let powers = powers(&mut form, instruments);
-    let note = form.text("note");
+    let upper = form.typed_within("upper_mm", HALF);
+    let lower = form.typed_within("lower_mm", HALF);
     let measured = form.measured("measured_at", zone, now);
+    let day = measured.map_or(now, |measured| measured.at).date_in(zone);
+    let powers = powers(&mut form, instruments, day);
+    let note = form.text("note");
     let device_at = form.device_at();
     let taken = (|| {
         let (calibration_id, powers) = powers?;
@@ -88,6 +101,8 @@ pub fn trial(
 
 /// An installed reading.
 ///
+/// - `instruments`: those that may be named, once for each of their calibrations
+///
 /// # Errors
 /// The fields with their messages.
 pub fn reading(
@@ -98,17 +113,18 @@ pub fn reading(
 ) -> Result<Taken<Reading>, Fields> {
     let mut form = fields.check();
     let point_position = form.whole("point");
-    let frequency = form.typed("frequency_mhz");
-    let powers = powers(&mut form, instruments);
-    let power_set = form.typed_or_empty("power_set_w");
-    let power_made = form.typed_or_empty("power_made_w");
+    let frequency = form.typed_within("frequency_mhz", FREQUENCY);
+    let measured = form.measured("measured_at", zone, now);
+    let day = measured.map_or(now, |measured| measured.at).date_in(zone);
+    let powers = powers(&mut form, instruments, day);
+    let power_set = within_or_empty(&mut form, "power_set_w", POWER);
+    let power_made = within_or_empty(&mut form, "power_made_w", POWER);
     let fold_back = form.yes_no("fold_back");
-    let temperature = form.typed_or_empty("temperature_c");
+    let temperature = within_or_empty(&mut form, "temperature_c", AIR);
     let weather = form.word("weather", Weather::from_word);
     let others_off = form.yes_no_or_empty("others_off");
     let out_of_sequence = form.text("out_of_sequence");
     let note = form.text("note");
-    let measured = form.measured("measured_at", zone, now);
     let device_at = form.device_at();
     let taken = (|| {
         let (calibration_id, powers) = powers?;
@@ -135,9 +151,21 @@ pub fn reading(
     form.finish(taken)
 }
 
-/// The powers with the instrument and its ranges.
-fn powers(form: &mut Checking, instruments: &[Instrument]) -> Option<(i64, PowerPair)> {
-    let instrument = instrument(form, instruments);
+/// A quantity from `least` to `most`, or nothing.
+fn within_or_empty<Q: Quantity>(
+    form: &mut Checking,
+    name: &str,
+    limits: (Q, Q),
+) -> Option<Option<Typed<Q>>> {
+    if form.raw(name).is_empty() {
+        return Some(None);
+    }
+    form.typed_within(name, limits).map(Some)
+}
+
+/// The powers with the instrument, as it was calibrated on that day, and its ranges.
+fn powers(form: &mut Checking, instruments: &[Instrument], day: Date) -> Option<(i64, PowerPair)> {
+    let instrument = instrument(form, instruments, day);
     let forward = form.typed::<Watts>("forward_w");
     let reflected = reflected(form);
     let ranges = instrument
@@ -182,9 +210,13 @@ fn powers(form: &mut Checking, instruments: &[Instrument]) -> Option<(i64, Power
     fits.then_some((instrument?.calibration.id, pair))
 }
 
-fn instrument<'a>(form: &mut Checking, instruments: &'a [Instrument]) -> Option<&'a Instrument> {
+fn instrument<'a>(
+    form: &mut Checking,
+    instruments: &'a [Instrument],
+    day: Date,
+) -> Option<&'a Instrument> {
     let uuid: Uuid = form.uuid("instrument")?;
-    let found = instruments.iter().find(|instrument| instrument.uuid == uuid);
+    let found = in_force(instruments.iter().filter(|instrument| instrument.uuid == uuid), day);
     if found.is_none() {
         form.refuse("instrument", "this instrument is not on the record, or it is retired");
     }

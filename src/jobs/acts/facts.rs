@@ -116,10 +116,7 @@ pub async fn record_reading(
         moment.measured,
         early,
     ))?;
-    let points = opened.record.chain().map(|chain| &chain.parts);
-    let known = points
-        .is_some_and(|parts| parts.iter().any(|part| part.position == reading.point_position));
-    if !known {
+    if !opened.record.measures_at(reading.point_position) {
         return Err(ActError::Field {
             field: "point",
             message: "the chain has no such measuring point".to_owned(),
@@ -152,6 +149,7 @@ pub async fn explain(
     if !matches!(reading.body, Body::Reading(_)) {
         return Err(ActError::Unknown);
     }
+    unless_blocked(problems::explain(&opened.record, reading, correction.map(|one| one.fact)))?;
     let row = reading.id;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::Explanation(_)))?;
     let at = Circumstances { corrects, ..opened.now() };
@@ -180,14 +178,8 @@ pub async fn answer(
     let item = opened.record.profile.item(&answered.item).ok_or(ActError::Unknown)?;
     let role = on.who().role;
     unless_blocked(problems::answer(&opened.findings, item, answered.answer, role))?;
-    let before = opened.record.answered(&answered.item).map(|(fact, _)| fact.uuid);
-    if before.is_some() && correction.map(|correction| correction.fact) != before {
-        return Err(ActError::Refused(vec![crate::problem::Problem::blocking(
-            "ANSWERED",
-            Some("answer"),
-            "Somebody answered this item meanwhile. Look at that answer, then correct it with a reason.",
-        )]));
-    }
+    let corrected = correction.map(|correction| correction.fact);
+    unless_blocked(problems::answer_again(&opened.record, &answered.item, corrected))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::Answer(_)))?;
     let at = at(&opened, moment, corrects);
     let uuid = store::insert_answer(&mut opened.act, &Recording::judged(), &at, answered).await?;

@@ -161,7 +161,12 @@ pub(super) fn compare(
         .chain_of(fact)
         .map(|chain| path(chain, reading.point_position, frequency))
         .unwrap_or_default();
-    let stand_frequency = record.assignment()?.particulars.frequency.value();
+    let stand_frequency = chosen
+        .and_then(|trial| record.assignment_of(record.fact(trial.fact)?))
+        .or_else(|| record.assignment())?
+        .particulars
+        .frequency
+        .value();
     let comparison = compared(&Question {
         stand: on_stand
             .map(|known| ReadAt { frequency: stand_frequency, reflection: known.reflection() }),

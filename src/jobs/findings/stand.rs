@@ -194,6 +194,7 @@ fn trial_finding(record: &Record, trial: &NumberedTrial<'_>, loss: &KnownLoss) -
     if (upper - lower).abs() > UNEVEN_MM {
         marks.push(format!("the halves differ by {:.1} mm", (upper - lower).abs()));
     }
+    marks.extend(beyond_range(record, trial));
     TrialFinding {
         fact: trial.fact.uuid,
         number: trial.number,
@@ -204,6 +205,18 @@ fn trial_finding(record: &Record, trial: &NumberedTrial<'_>, loss: &KnownLoss) -
         struck: trial.struck_by.is_some(),
         marks,
     }
+}
+
+/// A setting that the antenna, as declared when the trial was made, cannot have.
+fn beyond_range(record: &Record, trial: &NumberedTrial<'_>) -> Option<String> {
+    let (_, dipole) = record.chain_of(trial.fact)?.antenna()?;
+    let (least, most) = (dipole.shortest.value(), dipole.longest.value());
+    let halves = [&trial.trial.upper, &trial.trial.lower];
+    let beyond = halves.into_iter().find(|half| half.value() < least || half.value() > most)?;
+    Some(format!(
+        "{beyond} lies outside the antenna's range of {} to {}: check the setting or the range declared",
+        dipole.shortest, dipole.longest
+    ))
 }
 
 /// Halves that differ by more than this are pointed out. Common practice, no source.

@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::clock::Measured;
+use crate::clock::{Measured, Utc};
+use crate::equipment::budget::{Budget, MeasuringPoint};
 use crate::equipment::model::Chain;
 use crate::instruments::model::Instrument;
 use crate::jobs::model::{Answered, Body, Declaration, Fact, JobClass, JobKind, Release};
@@ -78,10 +79,32 @@ impl Record {
         self.assignments.last()
     }
 
+    /// The assignment that a fact pins: a trial was made on its frequency, whatever was assigned since.
+    #[must_use]
+    pub fn assignment_of(&self, fact: &Fact) -> Option<&Assignment> {
+        let pinned = fact.assignment_revision?;
+        self.assignments.iter().find(|assignment| assignment.revision_uuid == pinned)
+    }
+
     /// The chain as it holds now.
     #[must_use]
     pub fn chain(&self) -> Option<&Chain> {
         self.chains.last()
+    }
+
+    /// The places where an instrument reads in the chain as it holds now; none without a chain.
+    #[must_use]
+    pub fn measuring_points(&self) -> Vec<MeasuringPoint> {
+        let (Some(chain), Some(assignment)) = (self.chain(), self.assignment()) else {
+            return Vec::new();
+        };
+        Budget::new(chain, assignment.particulars.frequency.value()).measuring_points()
+    }
+
+    /// Whether an instrument reads at the output of the part at this position.
+    #[must_use]
+    pub fn measures_at(&self, position: i64) -> bool {
+        self.measuring_points().iter().any(|point| point.position == position)
     }
 
     /// The chain that a fact pins.
@@ -96,6 +119,16 @@ impl Record {
     pub fn instrument_of(&self, fact: &Fact) -> Option<&Instrument> {
         let pinned = fact.calibration?;
         self.instruments.iter().find(|instrument| instrument.calibration.uuid == pinned)
+    }
+
+    /// The record as it stood at an instant: without the facts and revisions that were entered later.
+    #[must_use]
+    pub fn entered_by(&self, at: Utc) -> Self {
+        let mut then = self.clone();
+        then.facts.retain(|fact| fact.entered_at <= at);
+        then.chains.retain(|chain| chain.entered_at <= at);
+        then.assignments.retain(|assignment| assignment.entered_at <= at);
+        then
     }
 
     /// The fact with this name.

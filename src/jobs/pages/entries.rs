@@ -39,7 +39,6 @@ struct EntryPage {
     may_correct: bool,
     fields: Fields,
     withdraw: Fields,
-    corrects: String,
     instruments: Vec<(String, String)>,
     points: Vec<(String, String)>,
     weathers: Vec<(String, String)>,
@@ -62,7 +61,7 @@ async fn draw<A: Ability>(
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(app, permit, number).await?;
     let fact = dossier.record.fact(uuid).ok_or(PageError::NotFound)?;
-    let instruments = instruments_offered(app).await?;
+    let instruments = instruments_offered(app, made_with(&dossier, fact)).await?;
     let head = Head::of(&dossier);
     let refused = drawn.correction.is_some() || drawn.withdrawal.is_some();
     let blocked = problems::correct(&dossier.record, &dossier.findings, fact);
@@ -80,7 +79,6 @@ async fn draw<A: Ability>(
         may_correct,
         fields: drawn.correction.unwrap_or_else(|| filled(app, &dossier, fact)),
         withdraw: drawn.withdrawal.unwrap_or_else(|| Fields::empty(&app.clock)),
-        corrects: uuid.to_string(),
         instruments: instrument_options(&instruments),
         points: points(&dossier),
         weathers: Weather::options(),
@@ -89,6 +87,11 @@ async fn draw<A: Ability>(
     };
     let status = if refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     page_with(status, &page)
+}
+
+/// The instrument that an entry was made with.
+fn made_with(dossier: &Dossier, fact: &Fact) -> Option<Uuid> {
+    dossier.record.instrument_of(fact).map(|instrument| instrument.uuid)
 }
 
 /// Which form corrects the fact; an answer is corrected on its item's page.
@@ -246,7 +249,8 @@ async fn corrected(
     let fact = dossier.record.fact(path.fact).ok_or(NotTaken::Page(PageError::NotFound))?;
     let zone = dossier.record.site.time_zone();
     let now = app.clock.now();
-    let instruments = instruments_offered(app).await.map_err(NotTaken::Page)?;
+    let offered = instruments_offered(app, made_with(&dossier, fact)).await;
+    let instruments = offered.map_err(NotTaken::Page)?;
     let fields = &sent.fields;
     let again = match &fact.body {
         Body::StandSetup(_) => {
@@ -261,7 +265,8 @@ async fn corrected(
         Body::Explanation(_) => form::explanation(fields).map(Again::Explanation),
         _ => return Err(NotTaken::Page(PageError::NotFound)),
     };
-    let (again, why) = form::both(again, form::withdrawal(fields))?;
+    let (again, why) = form::both(again, form::reason(fields))?;
+    let why = Correction { fact: path.fact, reason: why };
     let intent = sent.intent(permit.person().actor(), "entry corrected");
     match record_again(on_job(app, permit, path.job), intent, &again, &why).await {
         Ok(_) => Ok(()),
@@ -305,14 +310,13 @@ pub(super) async fn withdraw(
     State(app): State<AppState>,
     sent: Sent,
 ) -> Result<Response, PageError> {
-    let why: Correction = match form::withdrawal(&sent.fields) {
-        Ok(why) => why,
+    let why = match form::reason(&sent.fields) {
+        Ok(reason) => Correction { fact: path.fact, reason },
         Err(fields) => {
             let drawn = Drawn { correction: None, withdrawal: Some(fields) };
             return draw(&app, &permit, path.job, path.fact, drawn).await;
         }
     };
-    let why = Correction { fact: path.fact, ..why };
     let intent = sent.intent(permit.person().actor(), "entry withdrawn");
     match acts::withdraw(on_job(&app, &permit, path.job), intent, &why).await {
         Ok(_) => see_other(&JobPath { site: path.site, job: path.job }),

@@ -12,7 +12,7 @@ use crate::jobs::model::Fact;
 use crate::jobs::pages::job::{Figure, comparison_figure};
 use crate::jobs::pages::{
     ExplanationPath, Head, InstalledPath, beside_field, dossier_of, instrument_options,
-    instruments_offered, may_record, on_job, points,
+    instruments_offered, may_record, on_job, points, taken_before,
 };
 use crate::jobs::words;
 use crate::measurements;
@@ -68,7 +68,7 @@ async fn draw<A: Ability>(
     drawn: Drawn,
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(app, permit, number).await?;
-    let instruments = instruments_offered(app).await?;
+    let instruments = instruments_offered(app, None).await?;
     let head = Head::of(&dossier);
     let refused = drawn.reading.is_some() || drawn.explanation.is_some();
     let comparison = dossier.findings.comparison.as_ref();
@@ -176,17 +176,18 @@ pub(super) async fn record(
     sent: Sent,
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(&app, &permit, path.job).await?;
-    let instruments = instruments_offered(&app).await?;
+    let instruments = instruments_offered(&app, None).await?;
     let zone = dossier.record.site.time_zone();
     let taken = measurements::form::reading(&sent.fields, &instruments, &zone, app.clock.now());
+    let intent = sent.intent(permit.person().actor(), "installed reading recorded");
     let (taken, correction) = match form::both(taken, form::correction(&sent.fields)) {
         Ok(checked) => checked,
+        Err(_) if taken_before(&app, &intent, &sent.fields).await? => return see_other(&path),
         Err(fields) => {
             let drawn = Drawn { reading: Some(fields), explanation: None };
             return draw(&app, &permit, path.job, drawn).await;
         }
     };
-    let intent = sent.intent(permit.person().actor(), "installed reading recorded");
     let moment = Moment { measured: taken.measured, device_at: taken.device_at };
     let calibration = taken.calibration_id.unwrap_or_default();
     let on = on_job(&app, &permit, path.job);

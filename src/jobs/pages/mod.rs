@@ -17,14 +17,15 @@ pub use paths::{
 
 use axum::Router;
 use axum_extra::routing::RouterExt;
+use uuid::Uuid;
 
-use crate::equipment::budget::Budget;
 use crate::instruments;
 use crate::instruments::model::Instrument;
 use crate::jobs::acts::OnJob;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::problems::Who;
 use crate::jobs::store;
+use crate::journal::{ActError, Intent, answered_before};
 use crate::people::permit::{Ability, RecordFacts, SitePermit};
 use crate::web::{AppState, Fields, PageError};
 
@@ -108,17 +109,24 @@ pub(crate) async fn dossier_of<A: Ability>(
     dossier.ok_or(PageError::NotFound)
 }
 
-/// The instruments that a form offers.
-async fn instruments_offered(app: &AppState) -> Result<Vec<Instrument>, PageError> {
+/// The instruments that a form offers, once for each of their calibrations, the newest first: those in use,
+/// and the one that the entry to be corrected was made with.
+async fn instruments_offered(
+    app: &AppState,
+    corrected: Option<Uuid>,
+) -> Result<Vec<Instrument>, PageError> {
     let mut snapshot = app.snapshot().await?;
-    let all = instruments::store::list(snapshot.conn()).await?;
-    Ok(all.into_iter().filter(|instrument| !instrument.retired).collect())
+    let mut all = instruments::store::every_calibration(snapshot.conn()).await?;
+    all.retain(|instrument| !instrument.retired || Some(instrument.uuid) == corrected);
+    Ok(all)
 }
 
 /// Name and choices of the instruments, for a form.
 fn instrument_options(instruments: &[Instrument]) -> Vec<(String, String)> {
     let none = (String::new(), "choose the meter".to_owned());
-    let offered = instruments.iter().map(|instrument| {
+    let mut newest: Vec<&Instrument> = instruments.iter().collect();
+    newest.dedup_by_key(|instrument| instrument.uuid);
+    let offered = newest.into_iter().map(|instrument| {
         let statement = &instrument.calibration.statement;
         let ranges: Vec<&str> = statement.ranges.iter().map(|range| range.text()).collect();
         let words =
@@ -130,15 +138,8 @@ fn instrument_options(instruments: &[Instrument]) -> Vec<(String, String)> {
 
 /// The measuring points of the chain, for a form.
 fn points(dossier: &Dossier) -> Vec<(String, String)> {
-    let (Some(chain), Some(assignment)) = (dossier.record.chain(), dossier.record.assignment())
-    else {
-        return Vec::new();
-    };
-    Budget::new(chain, assignment.particulars.frequency.value())
-        .measuring_points()
-        .into_iter()
-        .map(|point| (point.position.to_string(), point.words))
-        .collect()
+    let points = dossier.record.measuring_points().into_iter();
+    points.map(|point| (point.position.to_string(), point.words)).collect()
 }
 
 fn who<A: Ability>(permit: &SitePermit<A>) -> Who {
@@ -154,11 +155,23 @@ fn may_record<A: Ability>(dossier: &Dossier, permit: &SitePermit<A>) -> bool {
     !dossier.accepted() && permit.also::<RecordFacts>()
 }
 
+/// Whether a form that cannot be taken now was taken before: instruments are retired and calibrated anew, and
+/// a form sent again is answered as it was the first time.
+async fn taken_before(app: &AppState, intent: &Intent, typed: &Fields) -> Result<bool, PageError> {
+    let mut snapshot = app.snapshot().await?;
+    match answered_before(snapshot.conn(), intent).await {
+        Ok(answer) => Ok(answer.is_some()),
+        // Never saved in this wording, or not by this person: the messages say what to mend.
+        Err(ActError::OtherContent | ActError::Unknown) => Ok(false),
+        Err(error) => Err(PageError::of_act(error, typed.clone())),
+    }
+}
+
 /// An act that did not happen: a message beside its field is shown in the form again, anything else is a
 /// page of its own.
-fn beside_field(error: crate::journal::ActError, typed: Fields) -> Result<Fields, PageError> {
+fn beside_field(error: ActError, typed: Fields) -> Result<Fields, PageError> {
     match error {
-        crate::journal::ActError::Field { field, message } => Ok(typed.refusing(field, message)),
+        ActError::Field { field, message } => Ok(typed.refusing(field, message)),
         other => Err(PageError::of_act(other, typed)),
     }
 }

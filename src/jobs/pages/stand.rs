@@ -13,7 +13,7 @@ use crate::jobs::model::NumberedTrial;
 use crate::jobs::pages::job::{Figure, trial_figure};
 use crate::jobs::pages::{
     ChosenPath, Head, SetupPath, StandPath, beside_field, dossier_of, instrument_options,
-    instruments_offered, may_record, on_job,
+    instruments_offered, may_record, on_job, taken_before,
 };
 use crate::jobs::words;
 use crate::measurements;
@@ -81,10 +81,13 @@ async fn draw<A: crate::people::permit::Ability>(
     drawn: Drawn,
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(app, permit, number).await?;
-    let instruments = instruments_offered(app).await?;
+    let instruments = instruments_offered(app, None).await?;
     let head = Head::of(&dossier);
     let base = head.job_href.clone();
     let refused = drawn.trial.is_some() || drawn.setup.is_some();
+    // A refused trial is shown with its messages even where the stand is not described yet.
+    let show_setup =
+        drawn.setup.is_some() || (dossier.record.stand_setup().is_none() && drawn.trial.is_none());
     let trials = dossier.record.trials();
     let last = trials.iter().rev().find(|trial| trial.struck_by.is_none()).copied();
     let fields = drawn.trial.unwrap_or_else(|| empty_trial(app, &dossier, last));
@@ -99,7 +102,7 @@ async fn draw<A: crate::people::permit::Ability>(
         setup_href: setup_href(&dossier, &base),
         chosen: chosen_words(&dossier),
         fields,
-        show_setup: drawn.setup.is_some() || dossier.record.stand_setup().is_none(),
+        show_setup,
         setup_fields: drawn.setup.unwrap_or_else(|| Fields::empty(&app.clock)),
         instruments: instrument_options(&instruments),
         orientations: Orientation::options(),
@@ -223,17 +226,18 @@ pub(super) async fn record_trial(
     sent: Sent,
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(&app, &permit, path.job).await?;
-    let instruments: Vec<Instrument> = instruments_offered(&app).await?;
+    let instruments: Vec<Instrument> = instruments_offered(&app, None).await?;
     let zone = dossier.record.site.time_zone();
     let now = app.clock.now();
     let taken = measurements::form::trial(&sent.fields, &instruments, &zone, now);
+    let intent = sent.intent(permit.person().actor(), "trial recorded");
     let (taken, correction) = match form::both(taken, form::correction(&sent.fields)) {
         Ok(checked) => checked,
+        Err(_) if taken_before(&app, &intent, &sent.fields).await? => return see_other(&path),
         Err(fields) => {
             return draw(&app, &permit, path.job, Drawn { trial: Some(fields), setup: None }).await;
         }
     };
-    let intent = sent.intent(permit.person().actor(), "trial recorded");
     let moment = Moment { measured: taken.measured, device_at: taken.device_at };
     let calibration = taken.calibration_id.unwrap_or_default();
     let on = on_job(&app, &permit, path.job);

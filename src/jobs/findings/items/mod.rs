@@ -5,7 +5,6 @@ mod derived;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::equipment::model::Chain;
 use crate::jobs::findings::installed::{ComparisonFinding, ReadingFinding};
 use crate::jobs::findings::stand::StandFinding;
 use crate::jobs::model::{Answer, Answered, Fact, Record};
@@ -122,7 +121,10 @@ impl Sources<'_> {
     fn applies(&self, condition: Condition) -> bool {
         match condition {
             Condition::Always => true,
-            Condition::ArresterFitted => self.record.chain().and_then(Chain::arrester).is_some(),
+            // Without a chain it is not known whether there is one: the item stays open.
+            Condition::ArresterFitted => {
+                self.record.chain().is_none_or(|chain| chain.arrester().is_some())
+            }
         }
     }
 
