@@ -4,6 +4,7 @@
 mod acceptance;
 mod equipment;
 mod instruments;
+mod jobs;
 mod people;
 mod permissions;
 mod security;

@@ -3,10 +3,12 @@
 
 mod answer;
 mod browser;
+mod job;
 mod someone;
 
 pub use answer::Answer;
 pub use browser::Browser;
+pub use job::{Form, JOB, READING, SETUP, Start, TRIAL, Work, with};
 pub use someone::{PASSWORD, Someone};
 
 use std::path::{Path, PathBuf};
