@@ -83,7 +83,7 @@ pub fn mast(dossier: &Dossier, lead: Lead<'_>) -> Mast {
         ),
         transmitter: transmitter(dossier, lead),
         electrode: item("ground-resistance")
-            .map(|item| electrode(item, check("ground-resistance"))),
+            .map(|item| electrode(record, item, check("ground-resistance"))),
         record_href: lead("/chain"),
     }
 }
@@ -157,18 +157,21 @@ fn kits(item: Option<&ItemFinding>, href: Option<String>) -> Vec<GroundKit> {
     vec![kit(KitPlace::Top), kit(KitPlace::Foot), kit(KitPlace::Entry)]
 }
 
-fn electrode(item: &ItemFinding, href: Option<String>) -> Electrode {
-    let mut words = item.evidence.split([',', ';']).map(str::trim);
-    let first = words.next().unwrap_or_default().to_owned();
-    let measured = item.answer.is_some() && first.contains('Ω');
+/// The electrode system with its last value, method and day.
+fn electrode(record: &Record, item: &ItemFinding, href: Option<String>) -> Electrode {
+    let answered = record.answered("ground-resistance");
+    let facts = answered.map_or_else(Vec::new, |(fact, answered)| {
+        let method = Some(answered.method.clone()).filter(|method| !method.is_empty());
+        method.into_iter().chain([fact.measured.shown_date()]).collect()
+    });
     Electrode {
         part: Part {
             name: "ground electrode system".to_owned(),
-            facts: if measured { words.map(str::to_owned).collect() } else { Vec::new() },
+            facts,
             state: state(Some(item)),
             href,
         },
-        last_value: measured.then_some(first),
+        last_value: answered.and_then(|(_, answered)| answered.value.clone()),
     }
 }
 

@@ -6,6 +6,7 @@
 mod arrester;
 mod element;
 mod exposure;
+mod fall_of_potential;
 mod five_eighths;
 mod ground_plane;
 mod grounding;
@@ -13,6 +14,8 @@ mod line;
 mod meter;
 mod power;
 mod reflection;
+mod stacking;
+mod trend;
 mod uncertainty;
 
 /// Checks a computed figure against a reference, with a relative tolerance.
