@@ -38,9 +38,6 @@ STARTS = 7
 PAGE_ROUNDS = 200
 REPORT_ROUNDS = 20
 
-# How the demo prints the account of a manager: login first, password last on one line that names the role.
-MANAGER = r"(?m)^\W*(?=.*manager)(?P<login>\S+)\s.*?(?P<password>\S+)\s*$"
-
 
 class Links(HTMLParser):
     """Links and form fields of a page."""
@@ -275,9 +272,9 @@ def find_job_and_report(visitor: Visitor) -> tuple:
 
 def show_pages(binary: Path, ceilings: Path, more: list) -> None:
     with Server(binary, command="demo") as server:
-        account = server.printed(MANAGER)
+        _, _, _, login, password = next(one for one in server.accounts() if one[1] == "manager")
         visitor = Visitor(server.base)
-        visitor.sign_in(account["login"], account["password"])
+        visitor.sign_in(login, password)
         job, report = find_job_and_report(visitor)
         for name, path in [("sites page", "/sites"), ("job page", job), *((path, path) for path in more)]:
             size = len(visitor.page(path))

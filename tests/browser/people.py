@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from server import Server
 from walk import Walk
 
 
@@ -27,3 +28,8 @@ def sign_in(walk: Walk, person: Person) -> None:
     walk.fill("Sign-in name", person.login)
     walk.fill("Password", person.password)
     walk.press("Sign in")
+
+
+def demo_people(server: Server) -> list:
+    """Everybody of the demo region."""
+    return [Person(name, login, password, firm, role) for name, role, firm, login, password in server.accounts()]

@@ -156,9 +156,17 @@ def self_test(browser: Browser, screens: Path) -> None:
         walk.open("/sound")
         paper = walk.download("Report")
         walk.pdf_says(paper, "Accepted, edition A")
+        walk.pdf_says(walk.fetch("/paper.pdf"), "Accepted, edition A")
+        if [page.strip() for page in walk.pdf_pages(paper)] != ["Accepted, edition A"]:
+            raise AssertionError(f"the pages say {walk.pdf_pages(paper)}")
         catches(walk, "edition B", lambda: walk.pdf_says(paper, "edition B"))
         paper.write_bytes(paper.read_bytes()[:300])
         catches(walk, "damaged", lambda: walk.pdf_says(paper))
+
+        walk.step("Links are listed")
+        walk.open("/sound")
+        if walk.links() != ["/sound", "/refused", "/paper.pdf"]:
+            raise AssertionError(f"the links are {walk.links()}")
 
         walk.step("Parts of a page are told apart, folds are opened")
         walk.open("/sound")
@@ -180,7 +188,7 @@ def self_test(browser: Browser, screens: Path) -> None:
             ("/unlabelled", "label"),
             ("/wide", "390 px: sticks out: p.wide"),
             ("/wide-unseen", "390 px: sticks out: span.unseen"),
-            ("/two-heads", "the heading is"),
+            ("/two-heads", "2 first headings"),
         ]:
             walk.open(path)
             catches(walk, says, lambda: walk.arrives("Tern Ridge"))

@@ -90,6 +90,16 @@ class Server:
             time.sleep(0.05)
         raise ServerFault(f"the server printed nothing that fits {pattern!r}:\n{self.output()}")
 
+    def accounts(self) -> list:
+        """The accounts that the demo printed: name, role, firm, login, password."""
+        self.printed(r"serves the demo")
+        found = re.findall(
+            r"(?m)^(\S.*?)\s{2,}(contractor|engineer|manager|reader)\s{2,}(\S.*?)\s{2,}(\S+)\s{2,}(\S+)$", self.output()
+        )
+        if not found:
+            raise ServerFault(f"the demo printed no account:\n{self.output()}")
+        return found
+
     def _wait_for_an_answer(self, listen: str) -> None:
         host, port = listen.split(":")
         # The demo region is made before it is served.

@@ -17,7 +17,7 @@ from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 from selenium import webdriver
-from selenium.common.exceptions import StaleElementReferenceException
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
@@ -64,7 +64,7 @@ FIND_BUTTONS = """
 const squeeze = text => (text || '').replace(/\\s+/g, ' ').trim();
 return [...arguments[0].querySelectorAll(arguments[1])].map(button => ({
   button, name: squeeze(button.getAttribute('aria-label') || button.value || button.textContent),
-  text: squeeze(button.textContent), seen: button.checkVisibility(), disabled: !!button.disabled, leads: button.href || null,
+  text: squeeze(button.textContent), seen: button.checkVisibility(), disabled: !!button.disabled, leads: button.getAttribute('href'),
 }));
 """
 # The part with this heading, else the smallest that has this text.
@@ -79,6 +79,11 @@ return fitting.sort((a, b) => a.textContent.length - b.textContent.length)[0] ||
 SET_VALUE = """
 arguments[0].value = arguments[1];
 for (const kind of ['input', 'change']) arguments[0].dispatchEvent(new Event(kind, {bubbles: true}));
+"""
+LINKS = """
+const found = [...document.querySelectorAll('a[href]')].map(link => new URL(link.getAttribute('href'), document.baseURI))
+  .filter(url => url.origin === arguments[0]).map(url => url.pathname + url.search);
+return [...new Set(found)];
 """
 # What sticks out at the right and cannot be scrolled to within a part of its own.
 STICKS_OUT = """
@@ -142,6 +147,7 @@ class Browser:
                 "download.default_directory": str(self.downloads),
                 "download.prompt_for_download": False,
                 "plugins.always_open_pdf_externally": True,
+                "profile.default_content_setting_values.automatic_downloads": 1,
                 "credentials_enable_service": False,
             },
         )
@@ -267,9 +273,9 @@ class Walk:
 
     def arrives(self, heading: str) -> None:
         """The page has this first heading, and is what every page must be."""
-        found = [" ".join(h.text.split()) for h in self.driver.find_elements(By.TAG_NAME, "h1")]
-        if found != [heading]:
-            raise self.fault(f"the heading is {found}, not {heading!r}")
+        found = self.heading()
+        if found != heading:
+            raise self.fault(f"the heading is {found!r}, not {heading!r}")
         self.looks_right()
 
     def sees(self, *texts: str) -> None:
@@ -313,40 +319,61 @@ class Walk:
             raise self.fault("\n    ".join(["the page is not right:", *faults]))
         self._settled(None)
 
+    def heading(self) -> str:
+        """The page's one first heading."""
+        found = [" ".join(h.text.split()) for h in self.driver.find_elements(By.TAG_NAME, "h1")]
+        if len(found) != 1:
+            raise self.fault(f"the page has {len(found)} first headings: {found}")
+        return found[0]
+
+    def links(self) -> list:
+        """Where the page leads to on this server: paths, without the part after `#`."""
+        return self.driver.execute_script(LINKS, self.base)
+
     # --- papers ------------------------------------------------------------------------------------
 
     def download(self, link: str) -> Path:
         """Follows a link to a file, and gives the file, kept under `screens`."""
+        return self._fetched(link, self._one(self._buttons("a[href]"), link).click)
+
+    def fetch(self, address: str) -> Path:
+        """Types the address of a file, and gives the file."""
+        script = "location.href = arguments[0]"
+        return self._fetched(address, lambda: self.driver.execute_script(script, urljoin(self.base, address)))
+
+    def _fetched(self, what: str, ask) -> Path:
         for old in self.browser.downloads.iterdir():
             old.unlink()
-        self._one(self._buttons("a[href]"), link).click()
+        ask()
         deadline = time.monotonic() + 30
         while time.monotonic() < deadline:
-            files = [f for f in self.browser.downloads.iterdir() if f.suffix != ".crdownload" and not f.name.startswith(".")]
-            if files:
-                kept = self.screens / f"{self.name}-{files[0].name}"
-                shutil.move(files[0], kept)
+            whole = [f for f in self.browser.downloads.iterdir() if f.suffix != ".crdownload" and not f.name.startswith(".")]
+            if whole:
+                kept = self.screens / f"{self.name}-{whole[0].name}"
+                shutil.move(whole[0], kept)
                 self._settled(None)
                 return kept
             time.sleep(0.05)
-        raise self.fault(f"{link!r} brought no file")
+        raise self.fault(f"{what!r} brought no file")
 
     def pdf_says(self, file: Path, *texts: str) -> str:
-        """The PDF is sound, and a reader finds each of these texts in it."""
+        """The PDF is sound, and a reader finds each of these texts in it; a picture of each page is kept."""
         checked = subprocess.run([program("qpdf"), "--check", str(file)], capture_output=True, text=True)
         if checked.returncode != 0:
             raise self.fault(f"{file.name} is damaged: {checked.stdout}{checked.stderr}")
-        read = subprocess.run(
-            [program("pdftotext"), "-layout", "-enc", "UTF-8", str(file), "-"], capture_output=True, text=True, check=True
-        ).stdout
-        squeezed = " ".join(read.split())
+        read = " ".join(" ".join(self.pdf_pages(file)).split())
         for text in texts:
-            if text not in squeezed:
-                raise self.fault(f"{file.name} does not say {text!r}; it says: {squeezed[:3000]}")
-        subprocess.run(
-            [program("pdftoppm"), "-r", "80", "-png", str(file), str(file.with_suffix(""))], check=True, capture_output=True
-        )
-        return squeezed
+            if text not in read:
+                raise self.fault(f"{file.name} does not say {text!r}; it says: {read[:3000]}")
+        picture = [program("pdftoppm"), "-r", "80", "-png", str(file), str(file.with_suffix(""))]
+        subprocess.run(picture, check=True, capture_output=True)
+        return read
+
+    def pdf_pages(self, file: Path) -> list:
+        """What a reader finds on each page, in reading order."""
+        command = [program("pdftotext"), "-enc", "UTF-8", str(file), "-"]
+        read = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        return read.split("\f")[:-1]
 
     # --- inside ------------------------------------------------------------------------------------
 
@@ -406,19 +433,23 @@ class Walk:
 
     def _press(self, selector: str, name: str, status: int) -> None:
         button = self._one(self._buttons(selector), name)
-        page = self.driver.find_element(By.TAG_NAME, "html")
         self._scope = None
+        # A mark on the page that is left: the next one does not bear it.
+        self.driver.execute_script("window.left = true")
         button.click()
         deadline = time.monotonic() + PATIENCE_S
-        while time.monotonic() < deadline:
-            try:
-                page.is_enabled()
-            except StaleElementReferenceException:
-                break
+        while self._still_there():
+            if time.monotonic() > deadline:
+                raise self.fault(f"{name!r} was pressed and no page came")
             time.sleep(0.01)
-        else:
-            raise self.fault(f"{name!r} was pressed and no page came")
         self._settled(status)
+
+    def _still_there(self) -> bool:
+        try:
+            return self.driver.execute_script("return window.left === true")
+        except WebDriverException:
+            # Between two pages there is nothing to ask.
+            return True
 
     def _width(self, size: tuple) -> None:
         self.driver.execute_cdp_cmd(

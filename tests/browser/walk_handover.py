@@ -23,6 +23,8 @@ def walk(browser: Browser, binary: Path, screens: Path) -> None:
         try_cold(w)
         switch_on(w)
         hand_over(w)
+        decide(w)
+        read_report(w)
 
 
 def set_up(w: Walk, server: Server) -> None:
@@ -337,6 +339,77 @@ def hand_over(w: Walk) -> None:
     w.fill("Declaration", "Complete as described; nothing is left to the owner.")
     w.press("Declare complete")
     w.looks_right()
+
+
+def decide(w: Walk) -> None:
+    w.step("The draft report says on every page that it is not accepted")
+    w.open(JOB)
+    draft = w.download("Draft report (PDF)")
+    w.pdf_says(draft, "Tern Ridge", "98.4 MHz")
+    pages = w.pdf_pages(draft)
+    if len(pages) < 2 or not all("not accepted" in page.lower() for page in pages):
+        raise w.fault("a page of the draft does not say that it is not accepted")
+
+    w.step("The one who declared cannot accept")
+    w.open(f"{JOB}/decision", status=403)
+
+    w.step("The manager returns it with a remark; the contractor declares anew")
+    sign_in(w, MANAGER)
+    w.open(f"{JOB}/decision")
+    w.arrives("Accept the job, or return it")
+    w.press("Return with remarks", status=422)
+    w.arrives("Accept the job, or return it")
+    w.fill("Remarks", "Say which spare keys were handed over.")
+    w.press("Return with remarks")
+    w.looks_right()
+    sign_in(w, CONTRACTOR)
+    w.open(JOB)
+    w.sees("Say which spare keys were handed over.")
+    w.open(f"{JOB}/declaration")
+    w.fill("Declaration", "Complete; two spare keys of the hut, tags 7 and 8.")
+    w.press("Declare complete")
+
+    w.step("The manager accepts: with a wrong password nothing happens, with the right one the record closes")
+    sign_in(w, MANAGER)
+    w.open(f"{JOB}/decision")
+    w.fill("Your password", "not this one at all")
+    w.press("Accept the job", status=422)
+    w.arrives("Accept the job, or return it")
+    w.fill("Your password", MANAGER.password)
+    w.press("Accept the job")
+    w.looks_right()
+    w.sees("accepted")
+
+    w.step("The accepted job takes no further facts")
+    sign_in(w, CONTRACTOR)
+    w.open(f"{JOB}/stand")
+    w.arrives("On the stand")
+    w.sees_not("Record trial")
+    w.open("/sites")
+    w.arrives("Sites")
+
+
+def read_report(w: Walk) -> None:
+    w.step("The report is fetched and read")
+    w.open(JOB)
+    report = w.download("Report (PDF)")
+    text = w.pdf_says(
+        report,
+        "Tern Ridge",
+        "98.4 MHz",
+        "Ternfold Radio",
+        CONTRACTOR.name,
+        ENGINEER.name,
+        MANAGER.name,
+        "DW-0417",
+        "4.6 Ω",
+        "1.12",
+        "Complete; two spare keys of the hut, tags 7 and 8.",
+    )
+    if "not accepted" in text.lower():
+        raise w.fault("the accepted report says that it is not accepted")
+    if len(w.pdf_pages(report)) < 2:
+        raise w.fault("the report has fewer than two pages")
 
 
 def trial(w: Walk, number: int, half_mm: str, forward: str, reflected: str, status: int = 200) -> None:
