@@ -9,10 +9,10 @@ use axum_extra::routing::{RouterExt, TypedPath};
 use serde::Deserialize;
 
 use crate::acceptance::form::{self, Decision};
-use crate::acceptance::report::{self, class_sentence, upper_first};
+use crate::acceptance::report::{self, accepted_on_point, class_sentence, upper_first};
 use crate::acceptance::{acts, store};
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::StageFinding;
+use crate::jobs::findings::{ItemFinding, StageFinding};
 use crate::jobs::model::Answer;
 use crate::jobs::pages::{Head, JobPath, dossier_of};
 use crate::jobs::problems::{self, Who};
@@ -106,6 +106,7 @@ struct DecisionPage {
     declared: String,
     statement: String,
     stages: Vec<StageView>,
+    weighed: Vec<Problem>,
     problems: Vec<Problem>,
     blocked: bool,
     name: String,
@@ -116,10 +117,7 @@ impl DecisionPage {
     fn of(permit: &SitePermit<Decide>, dossier: &Dossier, fields: Fields) -> Self {
         let (record, findings, person) = (&dossier.record, &dossier.findings, permit.person());
         let who = Who { uuid: person.uuid, role: person.role };
-        let mut problems = problems::decide(record, findings, who);
-        let blocked = problems.iter().any(Problem::blocks);
-        let of_items = |stage| problems::item_problems(record, findings, stage, person.role);
-        problems.extend(Stage::ALL.iter().flat_map(|stage| of_items(*stage)));
+        let problems = problems::decide(record, findings, who);
         let comparison = findings.comparison.as_ref();
         let declaration = record.declaration();
         Self {
@@ -141,25 +139,39 @@ impl DecisionPage {
             ),
             statement: declaration.map(|(fact, _)| words::said(record, fact)).unwrap_or_default(),
             stages: findings.stages.iter().map(|gate| stage_view(dossier, gate)).collect(),
+            weighed: findings.items.iter().filter_map(|item| weighed(dossier, item)).collect(),
+            blocked: problems.iter().any(Problem::blocks),
             problems,
-            blocked,
             name: format!("{}, {}", person.name, person.firm),
             fields,
         }
     }
 }
 
+/// What did not simply pass, for whoever decides.
+fn weighed(dossier: &Dossier, item: &ItemFinding) -> Option<Problem> {
+    let how = match (item.answer?, accepted_on_point(dossier, item)) {
+        (Answer::NotShown, Some(fact)) => {
+            format!("not shown, accepted on the point value by {}", dossier.record.name(fact.by))
+        }
+        (Answer::Passed | Answer::NotApplicable, _) => return None,
+        (answer, _) => answer.shown().to_owned(),
+    };
+    let text = format!("{} {}: {}", item.text, upper_first(&how), item.evidence);
+    Some(Problem::warning("TO_BE_WEIGHED", Some(&item.id), text))
+}
+
 fn stage_view(dossier: &Dossier, finding: &StageFinding) -> StageView {
     let items = dossier.findings.items.iter().filter(|item| item.stage == finding.stage);
     let released = finding.released.and_then(|uuid| dossier.record.fact(uuid));
     let by = released.map(|fact| {
-        format!("released by {}, {}", dossier.record.name(fact.by), fact.measured.shown())
+        format!("gate released by {}, {}", dossier.record.name(fact.by), fact.measured.shown())
     });
     let (gate, mark) = match by {
-        _ if finding.stage == Stage::HandOver => ("opens by acceptance".to_owned(), "ring"),
+        _ if finding.stage == Stage::HandOver => ("gate opens by acceptance".to_owned(), "ring"),
         Some(by) if finding.is_open() => (by, "tick"),
         Some(by) => (format!("lapsed: {by}"), "ring"),
-        None => ("not released".to_owned(), "ring"),
+        None => ("gate not released".to_owned(), "ring"),
     };
     StageView {
         title: upper_first(finding.stage.shown()),

@@ -1,6 +1,6 @@
 //! What a fact says, in a line for pages and reports.
 
-use crate::jobs::model::{Body, Fact, Record};
+use crate::jobs::model::{Answer, Body, Fact, Record};
 
 /// What the fact says.
 #[must_use]
@@ -36,7 +36,10 @@ pub fn said(record: &Record, fact: &Fact) -> String {
             let item = record.profile.item(&answered.item);
             let text = item.map_or(answered.item.as_str(), |item| item.text.as_str());
             let value = answered.value.as_deref().unwrap_or_default();
-            let parts = [answered.answer.shown(), value, &answered.method, &answered.note];
+            // A number is judged anew each time: what was kept beside it says only that it was measured.
+            let judged = answered.number.is_some() && answered.answer == Answer::Passed;
+            let answer = if judged { "measured" } else { answered.answer.shown() };
+            let parts = [answer, value, &answered.method, &answered.note];
             let said: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
             format!("{text} {}", said.join("; "))
         }

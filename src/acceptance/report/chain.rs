@@ -110,13 +110,19 @@ fn chain_revisions(record: &Record) -> Table {
     let mut table = revision_table("Why, and what differs from the one before");
     let mut before: Option<&Chain> = None;
     for chain in &record.chains {
-        let mut said = vec![chain.note.clone()];
-        if let Some(before) = before {
-            said.extend(changes(before, chain).iter().map(|change| change.shown()));
+        let note = if chain.note.is_empty() { "no note" } else { &chain.note };
+        let differs: Vec<String> = before
+            .map(|before| changes(before, chain).iter().map(|change| change.shown()).collect())
+            .unwrap_or_default();
+        let mut said = Words::from(note);
+        if !differs.is_empty() {
+            said = said.plain("\n").soft(&differs.join("; "));
         }
-        said.retain(|words| !words.is_empty());
-        let said = if said.is_empty() { "no note".to_owned() } else { said.join("; ") };
-        table.row([chain.revision.to_string(), entered(record, chain.entered_at), said]);
+        table.row([
+            Words::from(chain.revision.to_string()),
+            Words::from(entered(record, chain.entered_at)),
+            said,
+        ]);
         before = Some(chain);
     }
     table

@@ -1,6 +1,8 @@
 //! The checks by stage with their evidence, what was conceded or left, and by what they are judged.
 
-use crate::acceptance::report::said::{accepted_on_point, state, upper_first, when_and_who};
+use crate::acceptance::report::said::{
+    accepted_on_point, last_value, state, upper_first, when_and_who,
+};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::ItemFinding;
 use crate::jobs::model::Answer;
@@ -54,14 +56,18 @@ fn question(profile: &Profile, item: &ItemFinding) -> Words {
 
 fn evidence(dossier: &Dossier, item: &ItemFinding) -> Words {
     let record = &dossier.record;
-    let said = if item.evidence.is_empty() { "no note" } else { &item.evidence };
+    let mut said = if item.evidence.is_empty() { "no note" } else { &item.evidence }.to_owned();
+    let conceded = !item.derived && item.answer == Some(Answer::UnderConcession);
+    if let Some(value) = last_value(record, &item.id).filter(|_| conceded) {
+        said = format!("{value} was measured; {said}");
+    }
     let by = match (item.derived, record.answered(&item.id)) {
         (true, Some((fact, _))) if item.answer == Some(Answer::UnderConcession) => {
             format!("Conceded {}", when_and_who(record, fact))
         }
         (true, _) => "Answered by the server from the record".to_owned(),
         (false, Some((fact, _))) => format!("Answered {}", when_and_who(record, fact)),
-        (false, None) => return Words::from(said),
+        (false, None) => return said.into(),
     };
     Words::from(said).plain("\n").soft(&by)
 }

@@ -1,13 +1,13 @@
 //! The first page: the verdict, the facts of site and assignment against what was built, and the mast.
 
 use crate::acceptance::report::said::{
-    NOT_MEASURED, accepted_on_point, class_sentence, name_and_firm, or_not_measured, state,
-    when_and_who,
+    NOT_MEASURED, accepted_on_point, class_sentence, last_value, name_and_firm, or_not_measured,
+    state, when_and_who,
 };
 use crate::figure::mast;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{Progress, ReadingFinding};
-use crate::jobs::model::{Answer, Body, Record};
+use crate::jobs::model::{Answer, Record};
 use crate::jobs::pictures;
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
 use crate::rf::power;
@@ -183,18 +183,6 @@ fn authorised_and_built(dossier: &Dossier) -> Table {
     table
 }
 
-/// The value last measured for an item: that of the answer which holds or, where a concession stands in
-/// its place, of the answer that the concession followed.
-fn last_value(record: &Record, item: &str) -> Option<String> {
-    let (mut fact, mut answered) = record.answered(item)?;
-    while answered.value.is_none() && answered.answer == Answer::UnderConcession {
-        fact = record.fact(fact.supersedes?)?;
-        let Body::Answer(before) = &fact.body else { return None };
-        answered = before;
-    }
-    answered.value.clone()
-}
-
 /// `41.2034° N, 8.1007° W`, the figures as they were typed.
 fn position(record: &Record) -> String {
     let (latitude, longitude) = (&record.site.latitude, &record.site.longitude);
@@ -238,7 +226,7 @@ fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
         format!(" ({low:.0} to {high:.0} W)")
     });
     format!(
-        "{:.0} W{}, by forward power, {:.2} dB of loss and {gain}",
+        "{:.0} W{}, reckoned with {:.2} dB of loss and {gain}",
         erp.0,
         ends.unwrap_or_default(),
         finding.loss_db.0

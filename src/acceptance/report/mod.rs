@@ -15,7 +15,7 @@ mod stand;
 #[cfg(test)]
 mod tests;
 
-pub use said::{class_sentence, upper_first};
+pub use said::{accepted_on_point, class_sentence, upper_first};
 
 use time::{OffsetDateTime, UtcOffset};
 
@@ -46,6 +46,7 @@ pub fn finished(
 pub fn document(dossier: &Dossier, drawn_at: Utc, digest: Option<&[u8; 32]>) -> Document {
     let mut report = Document::new(meta(dossier, drawn_at));
     first::fill(&mut report, dossier);
+    report.page_break();
     stand::fill(&mut report, dossier);
     installed::fill(&mut report, dossier);
     chain::fill(&mut report, dossier);

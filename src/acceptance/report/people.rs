@@ -6,6 +6,7 @@ use crate::clock::Date;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::model::{Body, Fact, Record};
 use crate::paper::{Column, Document, Level, Table, Words};
+use crate::rf::quantity::Typed;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
@@ -86,13 +87,14 @@ fn instruments(record: &Record) -> Table {
         Column::text("Calibrated,\ndue", 0.8),
         Column::text("Accuracy, of\nfull scale", 0.8),
         Column::text("Directivity", 0.7),
-        Column::text("Ranges", 0.8),
+        Column::text("Ranges,\nW", 0.8),
     ]);
     let day = |date: Option<Date>| date.map_or_else(|| "not stated".to_owned(), Date::shown);
     for (index, instrument) in record.instruments.iter().enumerate() {
         let statement = &instrument.calibration.statement;
         let certificate =
             if statement.certificate.is_empty() { "none stated" } else { &statement.certificate };
+        let ranges: Vec<&str> = statement.ranges.iter().map(Typed::text).collect();
         let directivity = statement.directivity.as_ref().map(ToString::to_string);
         table.row([
             Words::from(format!("I{}", index + 1)),
@@ -103,7 +105,7 @@ fn instruments(record: &Record) -> Table {
             Words::from(format!("{}\n{}", day(statement.calibrated_on), day(statement.due_on))),
             Words::from(statement.accuracy.to_string()),
             Words::from(directivity.unwrap_or_else(|| "not stated".to_owned())),
-            Words::from(statement.ranges_shown()),
+            Words::from(ranges.join("; ")),
         ]);
     }
     table

@@ -86,7 +86,8 @@ pub(super) fn state(answer: Option<Answer>) -> State {
 
 /// The fact by which somebody let a not-shown item pass on its point value: the release of its stage,
 /// or for the last stage the declaration; `None` for any other item.
-pub(super) fn accepted_on_point<'r>(dossier: &'r Dossier, item: &ItemFinding) -> Option<&'r Fact> {
+#[must_use]
+pub fn accepted_on_point<'r>(dossier: &'r Dossier, item: &ItemFinding) -> Option<&'r Fact> {
     if item.answer != Some(Answer::NotShown) || !item.point_within {
         return None;
     }
@@ -96,6 +97,18 @@ pub(super) fn accepted_on_point<'r>(dossier: &'r Dossier, item: &ItemFinding) ->
     }
     let last = item.stage == Stage::HandOver;
     dossier.record.declaration().filter(|_| last).map(|(fact, _)| fact)
+}
+
+/// The value last measured for an item: that of the answer which holds or, where a concession stands in
+/// its place, of the answer that the concession followed.
+pub(super) fn last_value(record: &Record, item: &str) -> Option<String> {
+    let (mut fact, mut answered) = record.answered(item)?;
+    while answered.value.is_none() && answered.answer == Answer::UnderConcession {
+        fact = record.fact(fact.supersedes?)?;
+        let Body::Answer(before) = &fact.body else { return None };
+        answered = before;
+    }
+    answered.value.clone()
 }
 
 /// How independent the job's releases are, as a sentence for the first page, with every change of it.

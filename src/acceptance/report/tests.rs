@@ -158,7 +158,7 @@ fn the_report_holds_the_whole_record() {
         "C 4471/30",
         "1 Jun 2031",
         "30 dB",
-        "1; 5; 25; 500 W",
+        "1; 5; 25; 500",
         "SWR at the antenna input, on the stand ≤ 1.5",
         "≤ 10 Ω",
         "λ/2π and 2D²/λ",
@@ -239,7 +239,8 @@ fn a_concession_and_its_end_are_on_the_first_page_and_in_a_list() {
     let made = pages(&drawn(&dossier));
     shows(&made[0], "1 under concession");
     let text = made.join(" ");
-    shows(&text, "until the bar is moved");
+    shows(&text, "12 mΩ was measured; until the bar is moved");
+    shows(&text, "measured; 12 mΩ");
     shows(&text, "no owner named, no day named");
     shows(&text, "lapsed");
     assert_eq!(dossier.record.name(Some(ENGINEER)), "Tomas Ridge");
