@@ -23,12 +23,14 @@ def free_port() -> int:
 class Server:
     """`with Server(binary) as server:` serves until the block ends.
 
-    The working folder is a temporary one, so that nothing is left in the source; `home` is that folder.
+    The working folder is a temporary one, so that nothing is left in the source; `home` is that folder. The record
+    is made in it, unless `data` names the folder of one.
     """
 
-    def __init__(self, binary: Path, command: str = "serve"):
+    def __init__(self, binary: Path, command: str = "serve", data: Path | None = None):
         self.binary = Path(binary).resolve()
         self.command = command
+        self.data = data
         self.home = Path(tempfile.mkdtemp(prefix="standmast-"))
         self.process = None
         self.base = ""
@@ -39,7 +41,7 @@ class Server:
         self.base = f"http://{listen}"
         arguments = [self.command, "--listen", listen]
         if self.command == "serve":
-            arguments += ["--data", str(self.home / "data")]
+            arguments += ["--data", str(self.data or self.home / "data")]
         self._output = open(self.home / "output.txt", "wb")
         begun = time.monotonic()
         self.process = subprocess.Popen(
