@@ -9,7 +9,7 @@ use axum_extra::routing::{RouterExt, TypedPath};
 use serde::Deserialize;
 
 use crate::acceptance::form::{self, Decision};
-use crate::acceptance::report::{self, accepted_on_point, class_sentence, upper_first};
+use crate::acceptance::report::{self, accepted_on_point, class_sentence};
 use crate::acceptance::{acts, store};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ItemFinding, StageFinding};
@@ -23,6 +23,7 @@ use crate::people::permit::{Decide, See, SitePermit};
 use crate::problem::Problem;
 use crate::profiles::model::Stage;
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
+use crate::words::upper_first;
 
 /// The report as a PDF.
 #[derive(TypedPath, Deserialize)]

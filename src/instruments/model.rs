@@ -163,11 +163,11 @@ impl Statement {
         }
     }
 
-    /// The full scales as a line: "1; 5; 25 W".
+    /// The full scales as a line, its unit kept beside the last one: "1; 5; 25 W".
     #[must_use]
     pub fn ranges_shown(&self) -> String {
         let texts: Vec<&str> = self.ranges.iter().map(Typed::text).collect();
-        format!("{} {}", texts.join("; "), Watts::UNIT)
+        format!("{}\u{a0}{}", texts.join("; "), Watts::UNIT)
     }
 
     /// The directivity, or that none is stated.
@@ -287,7 +287,7 @@ mod tests {
         assert_eq!(undue.state_shown(day), "calibrated 1 Mar 2030, due date not stated");
         let never = Statement { calibrated_on: None, due_on: None, ..statement() };
         assert_eq!(never.state_shown(day), "not stated");
-        assert_eq!(never.ranges_shown(), "1; 5 W");
+        assert_eq!(never.ranges_shown(), "1; 5\u{a0}W");
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::jobs::model::JobClass;
 use crate::jobs::problems::{self, Who};
 use crate::people::model::Role;
 use crate::profiles::model::{Answering, Stage};
+use crate::words::upper_first;
 
 /// What to do next, why, and where.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -141,9 +142,7 @@ fn working(dossier: &Dossier, stage: Stage, who: Who) -> Next {
 }
 
 fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|first| first.to_uppercase().collect::<String>());
-    format!("{}{}.", first.unwrap_or_default(), letters.as_str().trim_end_matches('.'))
+    format!("{}.", upper_first(words.trim_end_matches('.')))
 }
 
 fn gate(dossier: &Dossier, stage: Stage, who: Who, lapsed: bool) -> Next {

@@ -12,7 +12,7 @@ use crate::figure::trial_plot::{Trial, TrialPlot};
 use crate::figure::{Mark, State};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ItemFinding, Known, Progress, swr_of};
-use crate::jobs::model::{Answer, Decimal, Record};
+use crate::jobs::model::{Answer, Body, Decimal, Record};
 use crate::profiles::model::Stage;
 use crate::rf::quantity::Quantity;
 use crate::sites::model::Structure;
@@ -157,10 +157,17 @@ fn kits(item: Option<&ItemFinding>, href: Option<String>) -> Vec<GroundKit> {
     vec![kit(KitPlace::Top), kit(KitPlace::Foot), kit(KitPlace::Entry)]
 }
 
-/// The electrode system with its last value, method and day.
+/// The electrode system with the value that was measured last, its method and day: also where a
+/// concession now stands for it.
 fn electrode(record: &Record, item: &ItemFinding, href: Option<String>) -> Electrode {
-    let answered = record.answered("ground-resistance");
-    let facts = answered.map_or_else(Vec::new, |(fact, answered)| {
+    let holds = record.answered(&item.id).is_some();
+    let measured = record.facts.iter().rev().filter(|_| holds).find_map(|fact| match &fact.body {
+        Body::Answer(answered) if answered.item == item.id && answered.value.is_some() => {
+            Some((fact, answered))
+        }
+        _ => None,
+    });
+    let facts = measured.map_or_else(Vec::new, |(fact, answered)| {
         let method = Some(answered.method.clone()).filter(|method| !method.is_empty());
         method.into_iter().chain([fact.measured.shown_date()]).collect()
     });
@@ -171,7 +178,7 @@ fn electrode(record: &Record, item: &ItemFinding, href: Option<String>) -> Elect
             state: state(Some(item)),
             href,
         },
-        last_value: answered.and_then(|(_, answered)| answered.value.clone()),
+        last_value: measured.and_then(|(_, answered)| answered.value.clone()),
     }
 }
 
@@ -200,7 +207,8 @@ pub fn trial_plot(dossier: &Dossier, heading: Option<&str>, lead: Lead<'_>) -> T
         unit: "mm".to_owned(),
         trials: trials.collect(),
         fit: stand.fit.iter().map(pair).collect(),
-        best: stand.best.as_ref().map(pair),
+        // A rod is set to whole millimetres: the band is rounded outward.
+        best: stand.best.as_ref().map(|[low, high]| [low.0.floor(), high.0.ceil()]),
         target_percent: stand.target_percent.map(|percent| percent.0),
         present: stand.present.map(|setting| setting.0),
     }

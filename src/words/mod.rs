@@ -40,3 +40,43 @@ macro_rules! words {
     };
 }
 pub(crate) use words;
+
+/// Words and what follows them: a sentence of its own where one has ended or another begins.
+#[must_use]
+pub fn joined(words: String, more: &str) -> String {
+    match (words.is_empty(), more.is_empty()) {
+        (_, true) => words,
+        (true, false) => more.to_owned(),
+        (false, false) if words.ends_with(['.', '!', '?']) => {
+            format!("{words} {}", upper_first(more))
+        }
+        (false, false) if more.starts_with(char::is_uppercase) => format!("{words}. {more}"),
+        (false, false) => format!("{words}; {more}"),
+    }
+}
+
+/// The same with a capital letter first, as a heading or a sentence begins.
+#[must_use]
+pub fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().collect::<String>());
+    format!("{}{}", first.unwrap_or_default(), letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::joined;
+
+    #[test]
+    fn what_follows_is_a_sentence_where_one_has_ended_or_begins() {
+        let after = |words: &str, more: &str| joined(words.to_owned(), more);
+        assert_eq!(
+            after("4.1 Ω, limit at most 10 Ω", "Soil damp."),
+            "4.1 Ω, limit at most 10 Ω. Soil damp."
+        );
+        assert_eq!(after("Still to be redrawn.", "owner Pell"), "Still to be redrawn. Owner Pell");
+        assert_eq!(after("short", "no leads"), "short; no leads");
+        assert_eq!(after("", "no leads"), "no leads");
+        assert_eq!(after("short", ""), "short");
+    }
+}

@@ -1,13 +1,12 @@
 //! The checks by stage with their evidence, what was conceded or left, and by what they are judged.
 
-use crate::acceptance::report::said::{
-    accepted_on_point, last_value, state, upper_first, when_and_who,
-};
+use crate::acceptance::report::said::{accepted_on_point, state, when_and_who};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::ItemFinding;
 use crate::jobs::model::Answer;
 use crate::paper::{Column, Document, Level, Table, Words};
 use crate::profiles::model::{Item, Limit, Profile, Stage};
+use crate::words::upper_first;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let profile = &dossier.record.profile;
@@ -56,18 +55,14 @@ fn question(profile: &Profile, item: &ItemFinding) -> Words {
 
 fn evidence(dossier: &Dossier, item: &ItemFinding) -> Words {
     let record = &dossier.record;
-    let mut said = if item.evidence.is_empty() { "no note" } else { &item.evidence }.to_owned();
-    let conceded = !item.derived && item.answer == Some(Answer::UnderConcession);
-    if let Some(value) = last_value(record, &item.id).filter(|_| conceded) {
-        said = format!("{value} was measured; {said}");
-    }
+    let said = if item.evidence.is_empty() { "no note" } else { &item.evidence };
     let by = match (item.derived, record.answered(&item.id)) {
         (true, Some((fact, _))) if item.answer == Some(Answer::UnderConcession) => {
             format!("Conceded {}", when_and_who(record, fact))
         }
         (true, _) => "Answered by the server from the record".to_owned(),
         (false, Some((fact, _))) => format!("Answered {}", when_and_who(record, fact)),
-        (false, None) => return said.into(),
+        (false, None) => return Words::from(said),
     };
     Words::from(said).plain("\n").soft(&by)
 }

@@ -15,7 +15,7 @@ mod stand;
 #[cfg(test)]
 mod tests;
 
-pub use said::{accepted_on_point, class_sentence, upper_first};
+pub use said::{accepted_on_point, class_sentence};
 
 use time::{OffsetDateTime, UtcOffset};
 

@@ -71,14 +71,6 @@ pub(super) fn cell(text: &str, struck: bool) -> Words {
     if struck { Words::new().struck(text) } else { Words::from(text) }
 }
 
-/// The same with a capital letter first, for a heading: `RF on`, `Hand-over`.
-#[must_use]
-pub fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_uppercase().collect::<String>());
-    format!("{}{}", first.unwrap_or_default(), letters.as_str())
-}
-
 /// The state of an item: mark and word.
 pub(super) fn state(answer: Option<Answer>) -> State {
     State::new(pictures::mark(answer), pictures::word(answer))

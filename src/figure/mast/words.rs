@@ -6,12 +6,12 @@ use crate::figure::table::Table;
 
 use super::{Antenna, FeedLine, KitPlace, Mast, Part, Structure, StructureKind, Transmitter};
 
-/// Watts, from 10 kW on in kilowatts.
+/// Watts, from 10 kW on in kilowatts, in no more digits than a meter shows.
 pub(super) fn power(watts: f64) -> String {
     if watts >= 10_000.0 {
         format!("{} kW", plain(watts / 1000.0, 2))
     } else {
-        format!("{} W", plain(watts, 1))
+        format!("{} W", plain(watts, if watts >= 100.0 { 0 } else { 1 }))
     }
 }
 

@@ -20,6 +20,7 @@ use crate::measurements::model::{Reading, Weather};
 use crate::people::permit::{Ability, RecordFacts, See, SitePermit};
 use crate::profiles::model::Stage;
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
+use crate::words::joined;
 
 struct ReadingRow {
     when: String,
@@ -154,7 +155,7 @@ fn row(dossier: &Dossier, fact: &Fact, reading: &Reading, base: &str) -> Reading
         said: words::said(&dossier.record, fact),
         at_meter: shown(finding.and_then(|finding| finding.at_meter)),
         at_antenna: withheld.unwrap_or_else(|| shown(finding.and_then(|one| one.at_antenna))),
-        marks: marks.join("; "),
+        marks: marks.iter().fold(String::new(), |said, more| joined(said, more)),
         struck: words::struck(&dossier.record, fact).unwrap_or_default(),
         who: dossier.record.name(fact.by),
         href: format!("{base}/entries/{}", fact.uuid),

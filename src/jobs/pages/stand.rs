@@ -20,6 +20,7 @@ use crate::measurements;
 use crate::measurements::model::Orientation;
 use crate::people::permit::{RecordFacts, See, SitePermit};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
+use crate::words::joined;
 
 struct TrialRow {
     number: usize,
@@ -143,7 +144,7 @@ fn was(last: NumberedTrial<'_>) -> Was {
         upper: hint(last.trial.upper.text()),
         lower: hint(last.trial.lower.text()),
         forward: hint(powers.forward.text()),
-        reflected: hint(&powers.reflected.to_string()),
+        reflected: hint(&reflected_text(&powers.reflected)),
     }
 }
 
@@ -193,7 +194,7 @@ fn rows(
                 share: known
                     .map_or_else(String::new, |known| format!("{:.1}", known.share_percent())),
                 swr: known.map_or_else(String::new, |known| known.shown()),
-                marks: marks.join("; "),
+                marks: marks.iter().fold(String::new(), |said, more| joined(said, more)),
                 struck: words::struck(&dossier.record, numbered.fact).unwrap_or_default(),
                 chosen: findings.chosen == Some(finding.fact),
                 uuid: finding.fact.to_string(),

@@ -5,11 +5,13 @@ mod derived;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use crate::clock::Date;
 use crate::jobs::findings::installed::{ComparisonFinding, ReadingFinding};
 use crate::jobs::findings::stand::StandFinding;
-use crate::jobs::model::{Answer, Answered, Fact, Record};
+use crate::jobs::model::{Answer, Answered, Body, Fact, Record};
 use crate::profiles::model::{Answering, Condition, Item, Limit, Stage};
 use crate::rf::quantity::Quantity;
+use crate::words::joined;
 
 /// What is known of an item.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -63,6 +65,11 @@ impl Found {
         self.doers.extend(fact.by);
         self.fact = self.fact.or(Some(fact.uuid));
         self
+    }
+
+    /// The same with what somebody noted.
+    fn noted(self, note: &str) -> Self {
+        Self { evidence: joined(self.evidence, note), ..self }
     }
 
     fn resting_on(mut self, revision: Option<Uuid>) -> Self {
@@ -132,24 +139,40 @@ impl Sources<'_> {
         let Some((fact, answered)) = self.record.answered(&item.id) else {
             return Found::open("not answered yet");
         };
-        let given = |answer| Found::of(answer, words(answered)).on(fact);
         let by_value = answered.answer == Answer::Passed || answered.answer == Answer::Failed;
-        match (&item.limit, answered.number) {
-            (Some(limit), Some(number)) if by_value => self.judged(limit, number.0, answered, fact),
-            _ => given(answered.answer),
+        if by_value && let Some(judged) = self.judged(item, answered) {
+            return judged.noted(&answered.note).on(fact);
+        }
+        let mut evidence = words(answered);
+        if answered.answer == Answer::UnderConcession
+            && let Some(before) = self.answer_before(fact).and_then(|one| self.judged(item, one))
+        {
+            evidence = joined(before.evidence, &evidence);
+        }
+        Found::of(answered.answer, evidence).on(fact)
+    }
+
+    /// The answer that a fact corrected.
+    fn answer_before(&self, fact: &Fact) -> Option<&Answered> {
+        match &self.record.fact(fact.supersedes?)?.body {
+            Body::Answer(answered) => Some(answered),
+            _ => None,
         }
     }
 
-    /// A value against its limit, judged anew from the number each time.
-    fn judged(&self, limit: &Limit, number: f64, answered: &Answered, fact: &Fact) -> Found {
+    /// A value against its limit, judged anew from the number each time; `None` without number or limit.
+    fn judged(&self, item: &Item, answered: &Answered) -> Option<Found> {
+        let (limit, number) = (item.limit.as_ref()?, answered.number?.0);
         let value = answered.value.clone().unwrap_or_default();
         let (holds, against, revision) = match limit {
             Limit::AtMost(most) => {
-                (number <= most.number(), format!("limit at most {}", most.text()), None)
+                let unit = item.unit.map_or("", |unit| unit.shown());
+                let against = format!("limit at most {} {unit}", most.text());
+                (number <= most.number(), against, None)
             }
             Limit::NearAuthorisedHeightM(room) => {
                 let Some(assignment) = self.record.assignment() else {
-                    return Found::open(value).on(fact);
+                    return Some(Found::open(value));
                 };
                 let height = &assignment.particulars.height;
                 let apart = (number - height.value().value()).abs();
@@ -162,8 +185,7 @@ impl Sources<'_> {
             }
         };
         let answer = if holds { Answer::Passed } else { Answer::Failed };
-        let note = with_note(answered);
-        Found::of(answer, format!("{value}, {against}{note}")).on(fact).resting_on(revision)
+        Some(Found::of(answer, format!("{value}, {against}")).resting_on(revision))
     }
 
     /// A derived answer that did not pass stands under a concession, if a manager granted one.
@@ -175,37 +197,26 @@ impl Sources<'_> {
         if answered.answer != Answer::UnderConcession {
             return found;
         }
-        let evidence = format!("{}; {}", found.evidence, words(answered));
+        let evidence = joined(found.evidence, &words(answered));
         Found { answer: Some(Answer::UnderConcession), evidence, ..found }.on(fact)
     }
 }
 
-fn with_note(answered: &Answered) -> String {
-    if answered.note.is_empty() { String::new() } else { format!("; {}", answered.note) }
-}
-
 /// A person's answer in words.
 fn words(answered: &Answered) -> String {
-    let mut words = match (&answered.value, answered.method.is_empty()) {
+    let measured = match (&answered.value, answered.method.is_empty()) {
         (Some(value), true) => value.clone(),
         (Some(value), false) => format!("{value}, by {}", answered.method),
         (None, false) => format!("not measurable here; method used instead: {}", answered.method),
         (None, true) => String::new(),
     };
-    let mut say = |more: &str| {
-        if !more.is_empty() {
-            if !words.is_empty() {
-                words.push_str("; ");
-            }
-            words.push_str(more);
-        }
+    let day = answered.due_on.map(Date::shown).unwrap_or_default();
+    let left = match (answered.owner.is_empty(), answered.due_on.is_some()) {
+        (true, false) => String::new(),
+        (true, true) if answered.answer == Answer::UnderConcession => format!("until {day}"),
+        (true, true) => format!("by {day}"),
+        (false, false) => format!("owner {}", answered.owner),
+        (false, true) => format!("owner {}, by {day}", answered.owner),
     };
-    say(&answered.note);
-    if !answered.owner.is_empty() {
-        say(&format!("owner {}", answered.owner));
-    }
-    if let Some(due) = answered.due_on {
-        say(&format!("by {}", due.shown()));
-    }
-    words
+    joined(joined(measured, &answered.note), &left)
 }
