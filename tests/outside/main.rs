@@ -2,6 +2,7 @@
 //! binary starts and stops. One binary, so that it is linked once; a new file is a `mod` line here.
 
 mod acceptance;
+mod demo;
 mod equipment;
 mod instruments;
 mod jobs;

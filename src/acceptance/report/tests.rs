@@ -239,7 +239,7 @@ fn a_concession_and_its_end_are_on_the_first_page_and_in_a_list() {
     let made = pages(&drawn(&dossier));
     shows(&made[0], "1 under concession");
     let text = made.join(" ");
-    shows(&text, "12 mΩ was measured; until the bar is moved");
+    shows(&text, "12 mΩ, limit at most 100 mΩ; until the bar is moved");
     shows(&text, "measured; 12 mΩ");
     shows(&text, "no owner named, no day named");
     shows(&text, "lapsed");

@@ -2,6 +2,8 @@
 
 use uuid::Uuid;
 
+use crate::acceptance;
+use crate::acceptance::form::Decision;
 use crate::app::demo::story::Deed;
 use crate::app::demo::teller::{Scene, Stuck, Teller};
 use crate::instruments;
@@ -10,7 +12,8 @@ use crate::jobs::acts::{self, Moment, OnJob};
 use crate::jobs::model::Record;
 use crate::jobs::{form, store};
 use crate::measurements;
-use crate::people::permit::{Declare, OpenJob, RecordFacts, Release, See};
+use crate::people::password::Passwords;
+use crate::people::permit::{Decide, Declare, OpenJob, RecordFacts, Release, See};
 use crate::profiles::model::Stage;
 use crate::web::Fields;
 
@@ -28,6 +31,7 @@ pub(super) async fn tell(scene: &Scene<'_>) -> Result<(), Stuck> {
         Deed::Release => scene.release().await,
         Deed::RecordReading => scene.record_reading().await,
         Deed::Declare => scene.declare().await,
+        Deed::Accept => scene.accept().await,
         other => Err(Stuck(format!("{other:?} belongs to no job"))),
     }
 }
@@ -63,7 +67,7 @@ impl Scene<'_> {
     }
 
     async fn open_job(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let draft = form::job(&self.fields)?;
         let permit = self.on_site::<OpenJob>().await?;
         let intent = self.intent("job opened")?;
@@ -72,7 +76,7 @@ impl Scene<'_> {
     }
 
     async fn answer(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let record = self.record().await?;
         let id = &self.timed.step.of;
         let item = record.profile.item(id).ok_or_else(|| Stuck(format!("no item {id}")))?;
@@ -92,7 +96,7 @@ impl Scene<'_> {
     }
 
     async fn set_up_stand(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let zone = self.record().await?.site.time_zone();
         let taken = measurements::form::stand_setup(&self.fields, &zone, self.timed.at)?;
         let moment = Moment { measured: taken.measured, device_at: None };
@@ -104,7 +108,7 @@ impl Scene<'_> {
     }
 
     async fn record_trial(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let record = self.record().await?;
         let corrects = self.timed.step.does == Deed::CorrectTrial;
         let instruments = self.instruments().await?;
@@ -126,7 +130,7 @@ impl Scene<'_> {
     }
 
     async fn choose_trial(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let trial = self.trial(&self.record().await?)?;
         let permit = self.on_site::<RecordFacts>().await?;
         let on = OnJob::new(&folder.writer, clock, &permit, NUMBER);
@@ -135,7 +139,7 @@ impl Scene<'_> {
     }
 
     async fn release(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let stage = Stage::from_word(&self.timed.step.of);
         let stage = stage.ok_or_else(|| Stuck("no such stage".to_owned()))?;
         let read_back = form::text(&self.fields, "read_back", None)?;
@@ -146,7 +150,7 @@ impl Scene<'_> {
     }
 
     async fn record_reading(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let zone = self.record().await?.site.time_zone();
         let instruments = self.instruments().await?;
         let fields = self.with_meter(&instruments)?;
@@ -161,11 +165,28 @@ impl Scene<'_> {
     }
 
     async fn declare(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let statement = form::text(&self.fields, "statement", None)?;
         let permit = self.on_site::<Declare>().await?;
         let on = OnJob::new(&folder.writer, clock, &permit, NUMBER);
         acts::declare(on, self.intent("job declared complete")?, &statement).await?;
+        Ok(())
+    }
+
+    async fn accept(&self) -> Result<(), Stuck> {
+        let Teller { folder, clock, .. } = self.teller;
+        let password = self.teller.password_of(&self.person.login);
+        let begun = Fields::empty(clock).with("decision", "accept").with("password", password);
+        let decision = acceptance::form::decision(&self.timed.fields(begun))?;
+        let Decision::Accept { remarks, password } = decision else {
+            return Err(Stuck("the form does not accept".to_owned()));
+        };
+        let confirmed = Passwords::default().confirm(&folder.reads, &self.person, password).await?;
+        let confirmed = confirmed.ok_or_else(|| Stuck("not the own password".to_owned()))?;
+        let (permit, intent) = (self.on_site::<Decide>().await?, self.intent("job accepted")?);
+        let writer = &folder.writer;
+        acceptance::acts::accept(writer, clock, &permit, NUMBER, intent, &confirmed, &remarks)
+            .await?;
         Ok(())
     }
 }

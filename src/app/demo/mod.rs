@@ -86,7 +86,7 @@ pub async fn make(path: &Path, now: Utc) -> Result<Demo, Failure> {
     folder::fresh(path)?;
     let clock = Clock::held(opened.plus_seconds(-OPENED_BEFORE_SECONDS));
     let folder = open_record(path, &clock).await?;
-    let teller = Teller { folder: &folder, clock: &clock };
+    let teller = Teller { folder: &folder, clock: &clock, accounts: &accounts };
     let people: Vec<(Member, String)> = story.people.into_iter().zip(hashes).collect();
     teller.add(&people).await.map_err(|Stuck(why)| told("the people", why))?;
     for timed in &story.steps {

@@ -38,6 +38,7 @@ pub(super) enum Deed {
     Release,
     RecordReading,
     Declare,
+    Accept,
 }
 
 /// One thing that somebody does at one time, with what is typed into the form.

@@ -1,7 +1,7 @@
 //! Telling the story: each step passes through the form and the act that a page would use.
 
-use crate::app::demo::jobs;
 use crate::app::demo::story::{Deed, Member, Timed};
+use crate::app::demo::{Account, jobs};
 use crate::clock::Clock;
 use crate::db::{DataFolder, Snapshot, StoreError};
 use crate::equipment;
@@ -10,6 +10,7 @@ use crate::instruments;
 use crate::journal::{ActError, Intent};
 use crate::people::acts::PersonChange;
 use crate::people::model::{Person, PersonDraft};
+use crate::people::password::PasswordError;
 use crate::people::permit::{
     Ability, Denied, KeepPeople, KeepSites, Permit, ReviseChain, SitePermit,
 };
@@ -23,6 +24,12 @@ pub(super) struct Stuck(pub(super) String);
 
 impl From<StoreError> for Stuck {
     fn from(error: StoreError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<PasswordError> for Stuck {
+    fn from(error: PasswordError) -> Self {
         Self(error.to_string())
     }
 }
@@ -57,9 +64,16 @@ impl From<Fields> for Stuck {
 pub(super) struct Teller<'a> {
     pub(super) folder: &'a DataFolder,
     pub(super) clock: &'a Clock,
+    /// Who can sign in, with their passwords: accepting asks for the own one.
+    pub(super) accounts: &'a [Account],
 }
 
-impl Teller<'_> {
+impl<'a> Teller<'a> {
+    pub(super) fn password_of(self, login: &str) -> &'a str {
+        let account = self.accounts.iter().find(|account| account.login == login);
+        account.map_or("", |account| account.password.as_str())
+    }
+
     pub(super) async fn snapshot(self) -> Result<Snapshot, Stuck> {
         Ok(self.folder.reads.snapshot().await?)
     }
@@ -139,7 +153,7 @@ impl Scene<'_> {
     }
 
     async fn add_instrument(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let (draft, statement) = instruments::form::new_instrument(&self.fields, self.timed.at)?;
         let (permit, intent) = (self.permit()?, self.intent("instrument added")?);
         instruments::acts::add(&folder.writer, clock, &permit, intent, &draft, &statement).await?;
@@ -147,7 +161,7 @@ impl Scene<'_> {
     }
 
     async fn add_site(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let draft = sites::form::new_site(&self.fields)?;
         let (permit, intent) = (self.permit()?, self.intent("site added")?);
         sites::acts::add(&folder.writer, clock, &permit, intent, &draft).await?;
@@ -155,7 +169,7 @@ impl Scene<'_> {
     }
 
     async fn add_assignment(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let particulars = sites::form::new_assignment(&self.fields)?;
         let permit = self.on_site::<KeepSites>().await?;
         let intent = self.intent("assignment added")?;
@@ -166,7 +180,7 @@ impl Scene<'_> {
 
     /// Grants the site beside those that the person has already.
     async fn grant(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let whom = self.teller.person(&self.timed.step.of).await?;
         let mut snapshot = self.teller.snapshot().await?;
         let all = store::grants(snapshot.conn(), whom.id, self.timed.at).await?;
@@ -194,7 +208,7 @@ impl Scene<'_> {
 
     /// Revises the chain of the site's first assignment; what is not typed stays as it was.
     async fn revise_chain(&self) -> Result<(), Stuck> {
-        let Teller { folder, clock } = self.teller;
+        let Teller { folder, clock, .. } = self.teller;
         let permit = self.on_site::<ReviseChain>().await?;
         let mut snapshot = self.teller.snapshot().await?;
         let assignment = sites::store::assignment(snapshot.conn(), permit.site_id(), 1).await?;

@@ -57,6 +57,15 @@ impl TestApp {
         Self::with_public_url(None).await
     }
 
+    /// A server over a record that is there already, on the machine's clock.
+    pub fn over(folder: DataFolder) -> Self {
+        let clock = Clock::System;
+        let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
+        let state = AppState::new(reads, writer, clock.clone(), None);
+        let router = router(state.clone());
+        Self { state, clock, folder, router, people: AtomicU32::new(0) }
+    }
+
     /// The same behind a proxy that people reach at this address.
     pub async fn with_public_url(url: Option<&str>) -> Self {
         let clock = Clock::held(Utc::from_seconds(NOON));
