@@ -1,6 +1,8 @@
 //! The furniture of the pages, rendered from its longest and its emptiest samples: every label finds its
 //! input, every message is tied to it, what was typed stays, and no markup gets in from a value.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot make its own input should stop")]
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
@@ -121,6 +123,7 @@ fn empty_form() -> Fields {
     Fields::empty(&Clock::held(Utc::from_seconds(1_930_000_000)))
 }
 
+#[expect(clippy::too_many_lines, reason = "one sample of everything, field by field")]
 fn longest() -> Sample {
     let long = "Meter calibration ran out before the day of the reading on the forward range that was used here";
     let fields = empty_form()

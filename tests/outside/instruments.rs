@@ -222,7 +222,7 @@ async fn a_new_calibration_holds_and_a_pinned_one_is_found() {
     let mut snapshot = app.state.snapshot().await.unwrap();
     let newest = store::find(snapshot.conn(), uuid).await.unwrap().unwrap();
     assert_eq!(newest.calibration.statement.accuracy.text(), "4,0");
-    assert_eq!(store::list(snapshot.conn()).await.unwrap(), [newest.clone()]);
+    assert_eq!(store::list(snapshot.conn()).await.unwrap(), std::slice::from_ref(&newest));
     let all = store::calibrations(snapshot.conn(), newest.id).await.unwrap();
     assert_eq!(all[0], newest.calibration);
     let pinned = store::by_calibration(snapshot.conn(), all[1].id).await.unwrap().unwrap();

@@ -1,6 +1,13 @@
 //! The program from outside: what a browser gets, what each role may do, what a bad request does, how the
 //! binary starts and stops. One binary, so that it is linked once; a new file is a `mod` line here.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot make its own input should stop"
+)]
+
 mod acceptance;
 mod demo;
 mod equipment;

@@ -52,17 +52,19 @@ impl Drop for Server {
 
 impl Server {
     fn start(folder: &Path) -> Self {
-        let mut child = standmast(&["serve", "--listen", "127.0.0.1:0"], folder).spawn().unwrap();
-        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let mut said = Vec::new();
-        loop {
-            let line = lines.next().unwrap().unwrap();
-            said.push(line.clone());
+        let child = standmast(&["serve", "--listen", "127.0.0.1:0"], folder).spawn().unwrap();
+        // Owned from here on, so that it ends with the test whatever it prints.
+        let mut server = Self { child, address: String::new(), said: Vec::new() };
+        let lines = BufReader::new(server.child.stdout.take().unwrap()).lines();
+        for line in lines {
+            let line = line.unwrap();
+            server.said.push(line.clone());
             if line.contains(" serves ") {
-                let address = line.rsplit("http://").next().unwrap().to_owned();
-                return Self { child, address, said };
+                line.rsplit("http://").next().unwrap().clone_into(&mut server.address);
+                return server;
             }
         }
+        panic!("the server ended without listening: {:?}", server.said);
     }
 
     fn connect(&self) -> TcpStream {

@@ -203,6 +203,9 @@ async fn a_site_form_sent_twice_makes_one_site() {
     browser.get("/sites/alder-knoll").await.must(200).shows("Alder Knoll");
 }
 
+/// The fields of a form as they are typed.
+type Typed = Vec<(String, String)>;
+
 #[tokio::test]
 async fn two_people_editing_one_site_are_told() {
     let app = TestApp::new().await;
@@ -216,8 +219,7 @@ async fn two_people_editing_one_site_are_told() {
         let changes = [("code", "tern-ridge"), ("name", name), ("version", version.as_str())];
         with(&SITE, &changes).iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()
     };
-    let (first, second): (Vec<(String, String)>, Vec<(String, String)>) =
-        (edited("Tern Ridge North"), edited("Tern Ridge South"));
+    let (first, second): (Typed, Typed) = (edited("Tern Ridge North"), edited("Tern Ridge South"));
     fn lent(form: &[(String, String)]) -> Vec<(&str, &str)> {
         form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect()
     }
