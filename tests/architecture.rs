@@ -2,8 +2,6 @@
 //! file may be, what a template may contain. Every rule is also tried on a made-up breach, so that a rule
 //! that has stopped looking is found out.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot read the house should stop")]
-
 #[path = "architecture/breaches.rs"]
 mod breaches;
 #[path = "architecture/rules.rs"]
