@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::clock::{Utc, Zone};
+use crate::clock::{Date, Utc, Zone};
 use crate::jobs::acts::{Correction, JobDraft, Moment};
 use crate::jobs::model::{Answer, Answered, Decimal, JobClass, JobKind};
 use crate::measurements::model::Explanation;
@@ -27,11 +27,25 @@ pub fn job(fields: &Fields) -> Result<JobDraft, Fields> {
 /// # Errors
 /// The fields with their messages.
 pub fn correction(fields: &Fields) -> Result<Option<Correction>, Fields> {
+    correction_named(fields, "corrects")
+}
+
+/// What an answer strikes: the answer before it or, where a concession is granted, the concession before
+/// it. The form carries both names.
+///
+/// # Errors
+/// The fields with their messages.
+pub fn answer_correction(fields: &Fields) -> Result<Option<Correction>, Fields> {
+    let conceding = fields.value("answer") == Answer::UnderConcession.word();
+    correction_named(fields, if conceding { "conceded" } else { "corrects" })
+}
+
+fn correction_named(fields: &Fields, name: &str) -> Result<Option<Correction>, Fields> {
     let mut form = fields.check();
-    if form.raw("corrects").is_empty() {
+    if form.raw(name).is_empty() {
         return Ok(None);
     }
-    let fact = form.uuid("corrects");
+    let fact = form.uuid(name);
     let reason = why(&mut form);
     let correction = (|| Some(Correction { fact: fact?, reason: reason? }))();
     form.finish(correction).map(Some)
@@ -96,6 +110,7 @@ pub fn answer(
     let answered = (|| {
         let (answer, note, owner, due_on) = (answer?, note?, owner?, due_on?);
         reasoned(&mut form, answer, &note);
+        not_past(&mut form, due_on, measured?.at.date_in(zone));
         if answer == Answer::Deferred {
             if owner.is_empty() {
                 form.refuse("owner", "who puts it right?");
@@ -142,6 +157,14 @@ fn value(
             form.refuse("value", error.to_string());
             None
         }
+    }
+}
+
+/// The day by which a deferred item is done, or until which a concession holds, is not over when it is said.
+fn not_past(form: &mut Checking, due_on: Option<Date>, said_on: Date) {
+    if let Some(due) = due_on.filter(|due| *due < said_on) {
+        let message = format!("{} is before {}, when this was said", due.shown(), said_on.shown());
+        form.refuse("due_on", message);
     }
 }
 

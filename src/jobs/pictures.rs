@@ -160,13 +160,7 @@ fn kits(item: Option<&ItemFinding>, href: Option<String>) -> Vec<GroundKit> {
 /// The electrode system with the value that was measured last, its method and day: also where a
 /// concession now stands for it.
 fn electrode(record: &Record, item: &ItemFinding, href: Option<String>) -> Electrode {
-    let holds = record.answered(&item.id).is_some();
-    let measured = record.facts.iter().rev().filter(|_| holds).find_map(|fact| match &fact.body {
-        Body::Answer(answered) if answered.item == item.id && answered.value.is_some() => {
-            Some((fact, answered))
-        }
-        _ => None,
-    });
+    let measured = record.answered(&item.id);
     let facts = measured.map_or_else(Vec::new, |(fact, answered)| {
         let method = Some(answered.method.clone()).filter(|method| !method.is_empty());
         method.into_iter().chain([fact.measured.shown_date()]).collect()

@@ -107,12 +107,21 @@ pub fn answer(findings: &Findings, item: &Item, answer: Answer, role: Role) -> V
 }
 
 /// What stands in the way of answering an item that has an answer: the one that holds must be named, so
-/// that nobody strikes what they have not seen.
+/// that nobody strikes what they have not seen. A concession follows concessions alone.
 ///
-/// - `corrected`: the answer that the new one strikes
+/// - `corrected`: the answer or concession that the new one strikes
 #[must_use]
-pub fn answer_again(record: &Record, item: &str, corrected: Option<Uuid>) -> Vec<Problem> {
-    let holds = record.answered(item).map(|(fact, _)| fact.uuid);
+pub fn answer_again(
+    record: &Record,
+    item: &str,
+    answer: Answer,
+    corrected: Option<Uuid>,
+) -> Vec<Problem> {
+    let before = match answer {
+        Answer::UnderConcession => record.conceded(item),
+        _ => record.answered(item),
+    };
+    let holds = before.map(|(fact, _)| fact.uuid);
     if corrected == holds {
         return Vec::new();
     }

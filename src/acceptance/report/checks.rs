@@ -56,13 +56,13 @@ fn question(profile: &Profile, item: &ItemFinding) -> Words {
 fn evidence(dossier: &Dossier, item: &ItemFinding) -> Words {
     let record = &dossier.record;
     let said = if item.evidence.is_empty() { "no note" } else { &item.evidence };
-    let by = match (item.derived, record.answered(&item.id)) {
-        (true, Some((fact, _))) if item.answer == Some(Answer::UnderConcession) => {
-            format!("Conceded {}", when_and_who(record, fact))
-        }
-        (true, _) => "Answered by the server from the record".to_owned(),
-        (false, Some((fact, _))) => format!("Answered {}", when_and_who(record, fact)),
-        (false, None) => return Words::from(said),
+    let conceded = item.answer == Some(Answer::UnderConcession);
+    let granted = record.conceded(&item.id).filter(|_| conceded);
+    let by = match (granted, item.derived, record.answered(&item.id)) {
+        (Some((fact, _)), ..) => format!("Conceded {}", when_and_who(record, fact)),
+        (None, true, _) => "Answered by the server from the record".to_owned(),
+        (None, false, Some((fact, _))) => format!("Answered {}", when_and_who(record, fact)),
+        (None, false, None) => return Words::from(said),
     };
     Words::from(said).plain("\n").soft(&by)
 }
@@ -88,10 +88,12 @@ fn left(report: &mut Document, dossier: &Dossier) {
         Column::text("Reason or condition; who said so", 2.0),
     ]);
     for item in &dossier.findings.items {
-        if !matches!(item.answer, Some(Answer::UnderConcession | Answer::Deferred)) {
-            continue;
-        }
-        let Some((fact, answered)) = record.answered(&item.id) else { continue };
+        let found = match item.answer {
+            Some(Answer::UnderConcession) => record.conceded(&item.id),
+            Some(Answer::Deferred) => record.answered(&item.id),
+            _ => None,
+        };
+        let Some((fact, answered)) = found else { continue };
         let owner = if answered.owner.is_empty() { "no owner named" } else { &answered.owner };
         let due = answered.due_on.map_or_else(|| "no day named".to_owned(), |due| due.shown());
         table.row([

@@ -94,13 +94,7 @@ pub fn accepted_on_point<'r>(dossier: &'r Dossier, item: &ItemFinding) -> Option
 /// The value last measured for an item: that of the answer which holds or, where a concession stands in
 /// its place, of the answer that the concession followed.
 pub(super) fn last_value(record: &Record, item: &str) -> Option<String> {
-    let (mut fact, mut answered) = record.answered(item)?;
-    while answered.value.is_none() && answered.answer == Answer::UnderConcession {
-        fact = record.fact(fact.supersedes?)?;
-        let Body::Answer(before) = &fact.body else { return None };
-        answered = before;
-    }
-    answered.value.clone()
+    record.answered(item)?.1.value.clone()
 }
 
 /// How independent the job's releases are, as a sentence for the first page, with every change of it.

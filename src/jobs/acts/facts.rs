@@ -159,8 +159,8 @@ pub async fn explain(
     opened.commit(uuid, explanation, correction).await
 }
 
-/// Records an answer to an item. An item that already has an answer is corrected: the old one is named
-/// with the reason.
+/// Records an answer to an item, or a concession for it. An item that already has an answer is corrected:
+/// the old one is named with the reason; so is a concession by the next one.
 ///
 /// # Errors
 /// [`ActError`].
@@ -179,7 +179,12 @@ pub async fn answer(
     let role = on.who().role;
     unless_blocked(problems::answer(&opened.findings, item, answered.answer, role))?;
     let corrected = correction.map(|correction| correction.fact);
-    unless_blocked(problems::answer_again(&opened.record, &answered.item, corrected))?;
+    unless_blocked(problems::answer_again(
+        &opened.record,
+        &answered.item,
+        answered.answer,
+        corrected,
+    ))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::Answer(_)))?;
     let at = at(&opened, moment, corrects);
     let uuid = store::insert_answer(&mut opened.act, &Recording::judged(), &at, answered).await?;

@@ -9,7 +9,7 @@ use crate::clock::{Measured, Utc};
 use crate::equipment::budget::{Budget, MeasuringPoint};
 use crate::equipment::model::Chain;
 use crate::instruments::model::Instrument;
-use crate::jobs::model::{Answered, Body, Declaration, Fact, JobClass, JobKind, Release};
+use crate::jobs::model::{Answer, Answered, Body, Declaration, Fact, JobClass, JobKind, Release};
 use crate::measurements::model::{Explanation, Reading, StandSetup, Trial};
 use crate::profiles::model::{Profile, Stage};
 use crate::sites::model::{Assignment, Site};
@@ -226,12 +226,43 @@ impl Record {
         self.readings().max_by_key(|(fact, _)| (fact.measured.at, fact.entered_at))
     }
 
-    /// The answer that holds for an item: the last one entered.
+    /// The answer that holds for an item: the last one entered. A concession is none: it leaves the answer
+    /// standing, and permits to go on without it.
     #[must_use]
     pub fn answered(&self, item: &str) -> Option<(&Fact, &Answered)> {
+        self.last_answer(item, |answer| answer != Answer::UnderConcession)
+    }
+
+    /// The last concession that was granted for an item, also where it covers the item no longer.
+    #[must_use]
+    pub fn conceded(&self, item: &str) -> Option<(&Fact, &Answered)> {
+        self.last_answer(item, |answer| answer == Answer::UnderConcession)
+    }
+
+    fn last_answer(&self, item: &str, wanted: fn(Answer) -> bool) -> Option<(&Fact, &Answered)> {
         self.live().rev().find_map(|fact| match &fact.body {
-            Body::Answer(answered) if answered.item == item => Some((fact, answered)),
+            Body::Answer(answered) if answered.item == item && wanted(answered.answer) => {
+                Some((fact, answered))
+            }
             _ => None,
+        })
+    }
+
+    /// Whether everything beneath an answer was on the record when a fact was entered: a concession covers
+    /// what was seen then, and nothing that came after.
+    ///
+    /// - `beneath`: names of facts, revisions and calibrations; a calibration is pinned by its fact
+    #[must_use]
+    pub fn knew(&self, fact: &Fact, beneath: &[Uuid]) -> bool {
+        let place = |uuid: Uuid| self.facts.iter().position(|one| one.uuid == uuid);
+        let own = place(fact.uuid);
+        let chain = |uuid| self.chains.iter().any(|chain| chain.revision_uuid == uuid);
+        let assignment = |uuid| self.assignments.iter().any(|one| one.revision_uuid == uuid);
+        beneath.iter().all(|&uuid| match place(uuid) {
+            Some(before) => own.is_some_and(|own| before < own),
+            None if chain(uuid) => fact.chain_revision == Some(uuid),
+            None if assignment(uuid) => fact.assignment_revision == Some(uuid),
+            None => true,
         })
     }
 

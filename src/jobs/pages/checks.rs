@@ -8,7 +8,7 @@ use axum::response::Response;
 use crate::jobs::acts;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
-use crate::jobs::model::{Answer, Body};
+use crate::jobs::model::{Answer, Answered, Body, Fact};
 use crate::jobs::pages::{CheckPath, Head, JobPath, beside_field, dossier_of, may_record, on_job};
 use crate::jobs::{pictures, words};
 use crate::people::model::Role;
@@ -40,12 +40,15 @@ struct CheckPage {
     options: Vec<(String, String)>,
     fields: Fields,
     corrects: String,
+    conceded: String,
+    asks_reason: bool,
     beneath: Vec<Past>,
     may_record: bool,
     derived: bool,
     value: bool,
     unit: &'static str,
     concede: bool,
+    reason_hint: &'static str,
     asks_owner: bool,
 }
 
@@ -61,10 +64,14 @@ async fn draw<A: Ability>(
     let finding = dossier.findings.item(&item.id).ok_or(PageError::NotFound)?;
     let head = Head::of(&dossier);
     let status = if refused.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
-    let corrects = record.answered(&item.id).map(|(fact, _)| fact.uuid.to_string());
+    let name = |found: Option<(&Fact, &Answered)>| found.map(|(fact, _)| fact.uuid.to_string());
+    let corrects = name(record.answered(&item.id)).unwrap_or_default();
+    let conceded_before = name(record.conceded(&item.id)).unwrap_or_default();
     let manager = permit.person().role == Role::Manager;
-    let settled = matches!(finding.answer, Some(Answer::Passed | Answer::NotApplicable));
+    let settled =
+        matches!(finding.answer, Some(Answer::Passed | Answer::NotApplicable | Answer::Deferred));
     let options = options(&item, manager, settled);
+    let concede = options.iter().any(|(word, _)| word == Answer::UnderConcession.word());
     let page = CheckPage {
         shell: Shell::of(permit.person(), "/sites"),
         action: format!("{}/checks/{}", head.job_href, item.id),
@@ -75,13 +82,20 @@ async fn draw<A: Ability>(
         word: pictures::word(finding.answer),
         limit: limit(&dossier, &item),
         fields: refused.unwrap_or_else(|| Fields::empty(&app.clock)),
-        corrects: corrects.unwrap_or_default(),
+        asks_reason: !corrects.is_empty() || (concede && !conceded_before.is_empty()),
+        corrects,
         beneath: beneath(&dossier, &item, &head.job_href),
         may_record: may_record(&dossier, permit) && !options.is_empty(),
         derived: item.answer.is_derived(),
         value: item.answer == Answering::Value,
         unit: item.unit.map_or("", |unit| unit.shown()),
-        concede: options.iter().any(|(word, _)| word == Answer::UnderConcession.word()),
+        reason_hint: if concede && conceded_before.is_empty() {
+            "it stays on the record, struck through; a concession strikes nothing and needs none"
+        } else {
+            "it stays on the record, struck through"
+        },
+        concede,
+        conceded: conceded_before,
         asks_owner: item.deferrable,
         options,
         item,
@@ -162,7 +176,7 @@ pub(super) async fn answer(
     let item = record.profile.item(&path.item).ok_or(PageError::NotFound)?;
     let zone = record.site.time_zone();
     let answered = form::answer(&sent.fields, item, &zone, app.clock.now());
-    let checked = form::both(answered, form::correction(&sent.fields));
+    let checked = form::both(answered, form::answer_correction(&sent.fields));
     let ((answered, moment), correction) = match checked {
         Ok(checked) => checked,
         Err(fields) => return draw(&app, &permit, &path, Some(fields)).await,

@@ -199,11 +199,19 @@ impl Sources<'_> {
     }
 
     fn rf_sequence(&self) -> Found {
-        let early = self.record.readings().find(|(_, reading)| reading.out_of_sequence.is_some());
-        if let Some((fact, reading)) = early {
-            let reason = reading.out_of_sequence.clone().unwrap_or_default();
-            let words = format!("{}: {reason}", fact.measured.shown());
-            return Found::of(Answer::Failed, words).on(fact);
+        let early: Vec<(&Fact, String)> = self
+            .record
+            .readings()
+            .filter_map(|(fact, reading)| {
+                let reason = reading.out_of_sequence.as_ref()?;
+                Some((fact, format!("{}: {reason}", fact.measured.shown())))
+            })
+            .collect();
+        if !early.is_empty() {
+            let words: Vec<&str> = early.iter().map(|(_, words)| words.as_str()).collect();
+            let found = Found::of(Answer::Failed, words.join("; "));
+            // Each of them: a concession for one reading covers no second one.
+            return early.iter().fold(found, |found, (fact, _)| found.on(fact));
         }
         match self.record.installed() {
             Some((fact, _)) => Found::of(Answer::Passed, "no reading before the gate").on(fact),

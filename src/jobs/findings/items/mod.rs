@@ -8,7 +8,7 @@ use uuid::Uuid;
 use crate::clock::Date;
 use crate::jobs::findings::installed::{ComparisonFinding, ReadingFinding};
 use crate::jobs::findings::stand::StandFinding;
-use crate::jobs::model::{Answer, Answered, Body, Fact, Record};
+use crate::jobs::model::{Answer, Answered, Fact, Record};
 use crate::profiles::model::{Answering, Condition, Item, Limit, Stage};
 use crate::rf::quantity::Quantity;
 use crate::words::joined;
@@ -99,10 +99,11 @@ pub(super) fn find(
 impl Sources<'_> {
     fn finding(&self, item: &Item) -> ItemFinding {
         let mut found = if self.applies(item.when) {
-            match item.answer {
+            let found = match item.answer {
                 Answering::Tick | Answering::Value => self.answered(item),
-                derived => self.conceded(item, self.derived(derived)),
-            }
+                derived => self.derived(derived),
+            };
+            self.conceded(item, found)
         } else {
             Found::of(Answer::NotApplicable, "no arrester in the chain")
                 .resting_on(self.record.chain().map(|chain| chain.revision_uuid))
@@ -143,27 +144,16 @@ impl Sources<'_> {
         if by_value && let Some(judged) = self.judged(item, answered) {
             return judged.noted(&answered.note).on(fact);
         }
-        let mut evidence = words(answered);
-        if answered.answer == Answer::UnderConcession
-            && let Some(before) = self.answer_before(fact).and_then(|one| self.judged(item, one))
-        {
-            evidence = joined(before.evidence, &evidence);
-        }
-        Found::of(answered.answer, evidence).on(fact)
-    }
-
-    /// The answer that a fact corrected.
-    fn answer_before(&self, fact: &Fact) -> Option<&Answered> {
-        match &self.record.fact(fact.supersedes?)?.body {
-            Body::Answer(answered) => Some(answered),
-            _ => None,
-        }
+        Found::of(answered.answer, words(answered)).on(fact)
     }
 
     /// A value against its limit, judged anew from the number each time; `None` without number or limit.
     fn judged(&self, item: &Item, answered: &Answered) -> Option<Found> {
         let (limit, number) = (item.limit.as_ref()?, answered.number?.0);
-        let value = answered.value.clone().unwrap_or_default();
+        let mut value = answered.value.clone().unwrap_or_default();
+        if !answered.method.is_empty() {
+            value = format!("{value} by {}", answered.method);
+        }
         let (holds, against, revision) = match limit {
             Limit::AtMost(most) => {
                 let unit = item.unit.map_or("", |unit| unit.shown());
@@ -188,16 +178,22 @@ impl Sources<'_> {
         Some(Found::of(answer, format!("{value}, {against}")).resting_on(revision))
     }
 
-    /// A derived answer that did not pass stands under a concession, if a manager granted one.
+    /// An item that did not pass stands under a concession, if a manager granted one for what is beneath it
+    /// now: a permission for SWR 1.6 is none for a later 3.0.
     fn conceded(&self, item: &Item, found: Found) -> Found {
-        let settled = matches!(found.answer, Some(Answer::Passed | Answer::NotApplicable));
-        let Some((fact, answered)) = self.record.answered(&item.id).filter(|_| !settled) else {
+        let settled =
+            matches!(found.answer, Some(Answer::Passed | Answer::NotApplicable | Answer::Deferred));
+        let Some((fact, conceded)) = self.record.conceded(&item.id).filter(|_| !settled) else {
             return found;
         };
-        if answered.answer != Answer::UnderConcession {
-            return found;
+        if !self.record.knew(fact, &found.rests_on) {
+            let lapsed =
+                format!("the concession of {} was granted on other facts", fact.measured.shown());
+            return found.noted(&lapsed);
         }
-        let evidence = joined(found.evidence, &words(answered));
+        let unanswered = found.answer.is_none() && !item.answer.is_derived();
+        let before = if unanswered { String::new() } else { found.evidence };
+        let evidence = joined(before, &words(conceded));
         Found { answer: Some(Answer::UnderConcession), evidence, ..found }.on(fact)
     }
 }
