@@ -186,6 +186,22 @@ pub fn release(record: &Record, findings: &Findings, stage: Stage, who: Who) -> 
     problems
 }
 
+/// What stands in the way of signing a list that was shown: it must still be the list that is signed.
+///
+/// - `basis`: what the signature would rest on now
+/// - `seen`: what it rested on when the list was shown; `None` where none was shown
+#[must_use]
+pub fn signed_unseen(basis: &str, seen: Option<&str>) -> Vec<Problem> {
+    if seen.is_none_or(|seen| seen == basis) {
+        return Vec::new();
+    }
+    vec![Problem::blocking(
+        "LIST_CHANGED",
+        None,
+        "Something in the list changed after you opened it. Open it again, look at what is new, then sign it.",
+    )]
+}
+
 /// The items of a stage that stand in the way of its gate, for a releaser of this role.
 #[must_use]
 pub fn item_problems(

@@ -85,12 +85,13 @@ impl Fields {
         self.act.to_string()
     }
 
-    /// What was typed, without hidden fields and passwords: shown when a form cannot be.
+    /// What was typed, without passwords, hidden fields and the names of records: shown when a form cannot be.
     #[must_use]
     pub fn typed(&self) -> Vec<(String, String)> {
         self.values
             .iter()
             .filter(|(name, value)| !value.is_empty() && !is_secret(name) && !is_machine(name))
+            .filter(|(_, value)| Uuid::parse_str(value).is_err())
             .map(|(name, value)| (in_words(name), value.clone()))
             .collect()
     }
@@ -120,7 +121,7 @@ fn is_secret(name: &str) -> bool {
 }
 
 fn is_machine(name: &str) -> bool {
-    matches!(name, "act" | "device_at" | "version")
+    matches!(name, "act" | "device_at" | "version" | "basis")
 }
 
 /// A form as it came in.

@@ -145,7 +145,7 @@ impl Scene<'_> {
         let read_back = form::text(&self.fields, "read_back", None)?;
         let permit = self.on_site::<Release>().await?;
         let on = OnJob::new(&folder.writer, clock, &permit, NUMBER);
-        acts::release(on, self.intent("gate released")?, stage, &read_back).await?;
+        acts::release(on, self.intent("gate released")?, stage, &read_back, None).await?;
         Ok(())
     }
 
@@ -169,7 +169,7 @@ impl Scene<'_> {
         let statement = form::text(&self.fields, "statement", None)?;
         let permit = self.on_site::<Declare>().await?;
         let on = OnJob::new(&folder.writer, clock, &permit, NUMBER);
-        acts::declare(on, self.intent("job declared complete")?, &statement).await?;
+        acts::declare(on, self.intent("job declared complete")?, &statement, None).await?;
         Ok(())
     }
 

@@ -14,6 +14,8 @@ use crate::profiles::model::Stage;
 
 /// Releases a stage's gate, on what stands beneath it now.
 ///
+/// - `seen`: the basis of the list that was shown and is signed
+///
 /// # Errors
 /// [`ActError`].
 pub async fn release(
@@ -21,6 +23,7 @@ pub async fn release(
     intent: Intent,
     stage: Stage,
     read_back: &str,
+    seen: Option<&str>,
 ) -> Result<String, ActError> {
     let mut opened = match on.begin(intent).await? {
         Opening::Again(answer) => return Ok(answer),
@@ -37,6 +40,7 @@ pub async fn release(
     }
     let found = opened.findings.stages.iter().find(|finding| finding.stage == stage);
     let basis = found.map(|finding| finding.basis.clone()).ok_or(ActError::Unknown)?;
+    unless_blocked(problems::signed_unseen(&basis, seen))?;
     let release = Release { stage, basis, manner, read_back: read_back.to_owned() };
     let at = opened.now();
     let uuid = store::insert_release(&mut opened.act, &Recording::judged(), &at, &release).await?;
@@ -65,15 +69,23 @@ pub async fn set_independence(
 
 /// Declares the job complete.
 ///
+/// - `seen`: the basis of the list that was shown and is signed
+///
 /// # Errors
 /// [`ActError`].
-pub async fn declare(on: OnJob<'_>, intent: Intent, statement: &str) -> Result<String, ActError> {
+pub async fn declare(
+    on: OnJob<'_>,
+    intent: Intent,
+    statement: &str,
+    seen: Option<&str>,
+) -> Result<String, ActError> {
     let mut opened = match on.begin(intent).await? {
         Opening::Again(answer) => return Ok(answer),
         Opening::New(opened) => opened,
     };
     unless_blocked(problems::declare(&opened.record, &opened.findings, on.who()))?;
     let basis = declaration_basis(&opened.findings.stages);
+    unless_blocked(problems::signed_unseen(&basis, seen))?;
     let declaration = Declaration { basis, statement: statement.to_owned() };
     let at = opened.now();
     let judged = Recording::judged();

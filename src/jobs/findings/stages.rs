@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::jobs::findings::items::ItemFinding;
-use crate::jobs::model::{Answer, Record};
+use crate::jobs::model::{Answer, JobClass, Manner, Record};
 use crate::journal::{digest_of, hex};
 use crate::profiles::model::Stage;
 
@@ -86,13 +86,21 @@ fn basis(stage: Stage, items: &[ItemFinding]) -> String {
     hex(&digest_of(&text))
 }
 
+/// Whether a release may stand in a job of this class: what someone released of the own work does not, once
+/// the job is no longer single-handed.
+fn suits(manner: Manner, class: JobClass) -> bool {
+    manner != Manner::SingleHanded || class == JobClass::SingleHanded
+}
+
 pub(super) fn find(record: &Record, items: &[ItemFinding]) -> Vec<StageFinding> {
     Stage::ALL
         .iter()
         .map(|&stage| {
             let basis = basis(stage, items);
             let release = record.release(stage);
-            let lapsed = release.is_some_and(|(_, release)| release.basis != basis);
+            let lapsed = release.is_some_and(|(_, release)| {
+                release.basis != basis || !suits(release.manner, record.class())
+            });
             let of_stage = items.iter().filter(|item| item.stage == stage);
             StageFinding {
                 stage,
@@ -116,13 +124,14 @@ pub(super) fn progress(record: &Record, stages: &[StageFinding]) -> Progress {
     if record.acceptance().is_some() {
         return Progress::Accepted;
     }
-    let basis = declaration_basis(stages);
-    if record.declaration().is_some_and(|(_, declaration)| declaration.basis == basis) {
-        return Progress::Declared;
-    }
     let at = stages
         .iter()
         .find(|stage| stage.stage != Stage::HandOver && !stage.is_open())
         .map_or(Stage::HandOver, |stage| stage.stage);
+    let basis = declaration_basis(stages);
+    let stands = record.declaration().is_some_and(|(_, declaration)| declaration.basis == basis);
+    if stands && at == Stage::HandOver {
+        return Progress::Declared;
+    }
     if record.returned().is_some() { Progress::Returned(at) } else { Progress::Open(at) }
 }

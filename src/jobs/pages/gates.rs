@@ -7,6 +7,7 @@ use axum::response::Response;
 
 use crate::jobs::acts;
 use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::declaration_basis;
 use crate::jobs::form;
 use crate::jobs::model::{Answer, JobClass};
 use crate::jobs::pages::{
@@ -59,7 +60,13 @@ struct GatePage {
     remote: bool,
     rf: bool,
     name: String,
+    basis: String,
     fields: Fields,
+}
+
+/// The basis of the list that was shown with the form, where it came from a page.
+fn seen(fields: &Fields) -> Option<&str> {
+    Some(fields.value("basis")).filter(|basis| !basis.is_empty())
 }
 
 async fn draw_gate<A: Ability>(
@@ -72,6 +79,8 @@ async fn draw_gate<A: Ability>(
     let dossier = dossier_of(app, permit, path.job).await?;
     let problems = problems::release(&dossier.record, &dossier.findings, stage, who(permit));
     let manner = problems::manner(&dossier.record, &dossier.findings, stage, who(permit));
+    let mut stages = dossier.findings.stages.iter();
+    let found = stages.find(|found| found.stage == stage).ok_or(PageError::NotFound)?;
     let status = if refused.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     let page = GatePage {
         shell: Shell::of(permit.person(), "/sites"),
@@ -85,6 +94,7 @@ async fn draw_gate<A: Ability>(
         remote: dossier.record.class() == JobClass::Remote,
         rf: matches!(stage, Stage::Authority | Stage::ColdTests),
         name: permit.person().name.clone(),
+        basis: found.basis.clone(),
         fields: refused.unwrap_or_else(|| Fields::empty(&app.clock)),
     };
     page_with(status, &page)
@@ -110,7 +120,8 @@ pub(super) async fn release(
         Err(fields) => return draw_gate(&app, &permit, &path, Some(fields)).await,
     };
     let intent = sent.intent(permit.person().actor(), "gate released");
-    match acts::release(on_job(&app, &permit, path.job), intent, stage, &read_back).await {
+    let on = on_job(&app, &permit, path.job);
+    match acts::release(on, intent, stage, &read_back, seen(&sent.fields)).await {
         Ok(_) => see_other(&JobPath { site: path.site, job: path.job }),
         Err(error) => {
             let fields = beside_field(error, sent.fields)?;
@@ -182,6 +193,7 @@ struct DeclarationPage {
     problems: Vec<Problem>,
     blocked: bool,
     name: String,
+    basis: String,
     fields: Fields,
 }
 
@@ -201,6 +213,7 @@ async fn draw_declaration(
         blocked: blocks(&problems),
         problems,
         name: format!("{}, {}", permit.person().name, permit.person().firm),
+        basis: declaration_basis(&dossier.findings.stages),
         fields: refused.unwrap_or_else(|| Fields::empty(&app.clock)),
     };
     page_with(status, &page)
@@ -226,7 +239,8 @@ pub(super) async fn declare(
         Err(fields) => return draw_declaration(&app, &permit, path.job, Some(fields)).await,
     };
     let intent = sent.intent(permit.person().actor(), "job declared complete");
-    match acts::declare(on_job(&app, &permit, path.job), intent, &statement).await {
+    let on = on_job(&app, &permit, path.job);
+    match acts::declare(on, intent, &statement, seen(&sent.fields)).await {
         Ok(_) => see_other(&JobPath { site: path.site, job: path.job }),
         Err(error) => Err(PageError::of_act(error, sent.fields)),
     }
