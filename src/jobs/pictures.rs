@@ -12,7 +12,7 @@ use crate::figure::trial_plot::{Trial, TrialPlot};
 use crate::figure::{Mark, State};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ItemFinding, Known, Progress, swr_of};
-use crate::jobs::model::{Answer, Body, Decimal, Record};
+use crate::jobs::model::{Answer, Decimal, Record};
 use crate::profiles::model::Stage;
 use crate::rf::quantity::Quantity;
 use crate::sites::model::Structure;

@@ -91,8 +91,7 @@ pub fn accepted_on_point<'r>(dossier: &'r Dossier, item: &ItemFinding) -> Option
     dossier.record.declaration().filter(|_| last).map(|(fact, _)| fact)
 }
 
-/// The value last measured for an item: that of the answer which holds or, where a concession stands in
-/// its place, of the answer that the concession followed.
+/// The value measured for an item.
 pub(super) fn last_value(record: &Record, item: &str) -> Option<String> {
     record.answered(item)?.1.value.clone()
 }

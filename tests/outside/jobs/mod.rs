@@ -1,6 +1,10 @@
-//! Jobs from outside: the whole thread, bad input, corrections, readings and their gate.
+//! Jobs from outside: the whole thread, bad input, answers, corrections, gates and how they lapse, readings
+//! and their gate, many at once and the journal.
 
+mod answers;
+mod at_once;
 mod bad_input;
 mod corrections;
+mod gates;
 mod ready_for_rf;
 mod thread;

@@ -4,7 +4,7 @@ use sqlx::Row;
 use standmast::journal::verify;
 use standmast::profiles::model::Stage;
 
-use crate::support::{JOB, Work};
+use crate::support::{JOB, PASSWORD, TRIAL, Work};
 
 /// A dipole with a matching section on the stand, resonant at 703 mm a half, read with 4 W.
 ///
@@ -55,7 +55,7 @@ async fn tune(work: &Work) -> usize {
 }
 
 #[tokio::test]
-async fn a_job_goes_from_its_opening_to_its_declaration() {
+async fn a_job_goes_from_its_opening_to_its_acceptance() {
     let work = Work::opened().await;
     work.contractor.get("/sites").await.must(200).shows("in work").shows("may start");
     work.page("").await.shows("Is the licence at hand").shows("5 checks open");
@@ -99,7 +99,46 @@ async fn a_job_goes_from_its_opening_to_its_declaration() {
     work.page("").await.shows("Waits for acceptance.").shows("declared, waiting for acceptance");
     work.engineer.get(JOB).await.must(200).shows("Accept the job, or return it with remarks.");
     work.engineer.get("/sites").await.must(200).shows("declared, waiting for acceptance");
+
+    work.later(3600);
+    let decision = work.path("/decision");
+    work.manager.get(&decision).await.must(200).shows("Declared complete by Ines Holm");
+    let accepting = [("decision", "accept"), ("remarks", "seen on site"), ("password", PASSWORD)];
+    work.contractor.post(&decision, &accepting).await.must(403);
+    work.manager.post(&decision, &accepting).await.must(303);
+    work.page("").await.shows("Accepted on 12 Mar 2031 by Ada Knoll.");
+    work.contractor.get("/sites").await.must(200).shows("accepted");
+    let report = work.contractor.get(&work.path("/report.pdf")).await.must(200);
+    assert!(report.bytes.starts_with(b"%PDF-"));
+    nothing_more_is_added(&work).await;
     journal_holds(&work).await;
+}
+
+/// An accepted job takes no fact, whoever sends it and by whichever form.
+async fn nothing_more_is_added(work: &Work) {
+    let dossier = work.dossier().await;
+    let trial = dossier.record.trials()[0].fact.uuid;
+    let before = work.written().await;
+    let closed = "its record is closed and nothing is added to it";
+    work.trial(&[]).await.must(409).shows(closed);
+    work.setup(&[]).await.must(409).shows(closed);
+    work.reading(&[]).await.must(409).shows(closed);
+    work.choose(trial).await.must(409).shows(closed);
+    work.withdraw(trial).await.must(409).shows(closed);
+    work.correct(trial, &work.powers(&TRIAL, &[])).await.must(409).shows(closed);
+    let form = [("answer", "passed"), ("note", "late")];
+    work.answer_anew(&work.contractor, "ground-kits", &form).await.must(409).shows(closed);
+    work.release(&work.engineer, Stage::Mast).await.must(409).shows(closed);
+    work.declare(&work.contractor).await.must(409).shows(closed);
+    let class = [("class", "single-handed")];
+    work.manager.post(&work.path("/independence"), &class).await.must(409).shows(closed);
+    let again = [("decision", "return"), ("remarks", "after all"), ("password", "")];
+    work.manager.post(&work.path("/decision"), &again).await.must(409);
+    assert_eq!(work.written().await, before);
+    for tail in ["", "/stand", "/installed", "/checks/ground-kits", &format!("/entries/{trial}")] {
+        let page = work.page(tail).await;
+        assert!(!page.body.contains("action=\"/sites/"), "{tail} offers a form");
+    }
 }
 
 /// One entry for each act, and the chain unbroken.
