@@ -234,12 +234,14 @@ fn a_concession_and_its_end_are_on_the_first_page_and_in_a_list() {
     let mut story = Story::through(JobClass::Independent, Stage::RfOn);
     let conceded = answered("bonding", Answer::UnderConcession, "until the bar is moved");
     let old = story.record.answered("bonding").unwrap().0.uuid;
-    story.correct(MANAGER, old, "measured again", Body::Answer(conceded));
+    let worse = story.value("bonding", "140");
+    story.strike(worse, old, "measured again");
+    story.add(MANAGER, Body::Answer(conceded));
     let dossier = story.live();
     let made = pages(&drawn(&dossier));
     shows(&made[0], "1 under concession");
     let text = made.join(" ");
-    shows(&text, "12 mΩ, limit at most 100 mΩ; until the bar is moved");
+    shows(&text, "140 mΩ, limit at most 100 mΩ; until the bar is moved");
     shows(&text, "measured; 12 mΩ");
     shows(&text, "no owner named, no day named");
     shows(&text, "lapsed");

@@ -80,14 +80,17 @@ impl Scene<'_> {
         let record = self.record().await?;
         let id = &self.timed.step.of;
         let item = record.profile.item(id).ok_or_else(|| Stuck(format!("no item {id}")))?;
-        // The page of an item that is answered carries along which answer is corrected.
-        let fields = match record.answered(id) {
-            Some((fact, _)) => self.fields.clone().with("corrects", fact.uuid),
-            None => self.fields.clone(),
-        };
+        // The page of an item carries along which answer and which concession hold.
+        let mut fields = self.fields.clone();
+        for (name, found) in [("corrects", record.answered(id)), ("conceded", record.conceded(id))]
+        {
+            if let Some((fact, _)) = found {
+                fields = fields.with(name, fact.uuid);
+            }
+        }
         let zone = record.site.time_zone();
         let (answered, moment) = form::answer(&fields, item, &zone, self.timed.at)?;
-        let correction = form::correction(&fields)?;
+        let correction = form::answer_correction(&fields)?;
         let permit = self.on_site::<RecordFacts>().await?;
         let on = OnJob::new(&folder.writer, clock, &permit, NUMBER);
         let intent = self.intent("item answered")?;

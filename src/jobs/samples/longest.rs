@@ -122,14 +122,12 @@ fn stand(story: &mut Story) {
 
 fn mast(story: &mut Story) {
     story.value("centre-height", "28.4");
-    let failed = story.add(
-        CONTRACTOR,
-        Body::Answer(answered("ground-kits", Answer::Failed, "no kit at the foot")),
-    );
+    let failed = answered("ground-kits", Answer::Failed, "no kit at the foot");
+    story.add(CONTRACTOR, Body::Answer(failed));
     let conceded = answered("ground-kits", Answer::UnderConcession, "until the second climb");
     let due_on = Some(Date::parse("2031-09-30").unwrap());
     let conceded = Answered { owner: ODD.to_owned(), due_on, ..conceded };
-    story.correct(MANAGER, failed, "conceded for the summer", Body::Answer(conceded));
+    story.add(MANAGER, Body::Answer(conceded));
     let height = answered("centre-height", Answer::UnderConcession, "the authority was asked");
     let height = Answered { due_on, ..height };
     story.add(MANAGER, Body::Answer(height));

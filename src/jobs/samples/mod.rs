@@ -241,10 +241,15 @@ impl Story {
     /// Adds a fact that strikes another.
     pub fn correct(&mut self, by: Uuid, old: Uuid, reason: &str, body: Body) -> Uuid {
         let uuid = self.add(by, body);
-        let fact = self.record.facts.last_mut().unwrap();
+        self.strike(uuid, old, reason);
+        uuid
+    }
+
+    /// Says that one fact corrects another.
+    pub fn strike(&mut self, by: Uuid, old: Uuid, reason: &str) {
+        let fact = self.record.facts.iter_mut().find(|fact| fact.uuid == by).unwrap();
         fact.supersedes = Some(old);
         fact.reason = Some(reason.to_owned());
-        uuid
     }
 
     /// Puts a chain on the record as its newest revision.

@@ -174,7 +174,7 @@ async fn a_method_used_instead_is_an_answer() {
     let form = [("answer", "measured"), ("value", "12"), ("method", "clamp")];
     work.answer_anew(&work.contractor, "ground-resistance", &form).await.must(303);
     assert_eq!(work.answered("ground-resistance").await, Some(Answer::Failed));
-    work.page("/checks/ground-resistance").await.shows("12 Ω, limit at most 10; by clamp");
+    work.page("/checks/ground-resistance").await.shows("12 Ω by clamp, limit at most 10 Ω");
 }
 
 #[tokio::test]
@@ -193,7 +193,7 @@ async fn not_applicable_and_deferred_go_with_their_reasons() {
     work.answer("dc-state", &form).await.must(303);
     let item = work.item("dc-state").await;
     assert_eq!(item.answer, Some(Answer::Deferred));
-    assert_eq!(item.evidence, "the tester is away; owner Ines Holm; by 12 Mar 2031");
+    assert_eq!(item.evidence, "the tester is away; owner Ines Holm, by 12 Mar 2031");
 }
 
 #[tokio::test]
@@ -216,7 +216,10 @@ async fn a_concession_leaves_the_measured_value_standing() {
     work.manager.post(&path, &form).await.must(303);
     let item = work.item("ground-resistance").await;
     assert_eq!(item.answer, Some(Answer::UnderConcession));
-    assert_eq!(item.evidence, "14 Ω, limit at most 10; rods are added in spring; by 31 May 2031");
+    assert_eq!(
+        item.evidence,
+        "14 Ω, limit at most 10 Ω; rods are added in spring; until 31 May 2031"
+    );
     assert!(work.dossier().await.record.struck().is_empty());
     // The next concession follows the first one.
     let again = [("answer", "under-concession"), ("note", "until summer")];
