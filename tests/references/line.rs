@@ -133,7 +133,7 @@ fn peak_voltage() {
 
 /// Cable, frequency MHz, published dB per 100 m, the model's stated tolerance.
 ///
-/// Source: an openly published transcription of catalogue tables, at 20 °C.
+/// Source: an openly published copy of catalogue tables, at 20 °C.
 const CATALOGUE: &[(&str, f64, f64, f64)] = &[
     ("rg-58", 50.0, 12.14, 0.005),
     ("rg-58", 100.0, 17.72, 0.005),
@@ -229,7 +229,7 @@ fn runs_of_half_inch_line() {
 
 #[test]
 fn power_ratings_follow_the_catalogue() {
-    // kW at 88 and 108 MHz; same transcription as above.
+    // kW at 88 and 108 MHz; same copy as above.
     for (key, at_88, at_108) in [
         ("foam-1-2", 3760.0, 3380.0),
         ("foam-7-8", 8140.0, 7320.0),
