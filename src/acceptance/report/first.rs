@@ -16,6 +16,9 @@ use crate::rf::quantity::{GainDbd, LossDb, Quantity, Watts};
 /// The mast is drawn for a wider column and set smaller, so that it stays on the first page.
 const MAST_ROOM: f64 = 1.12;
 
+/// So much of a statement or of remarks stands on the first page.
+const FIRST_PAGE_LETTERS: usize = 280;
+
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
     let job = &record.job;
@@ -88,19 +91,31 @@ fn verdict(dossier: &Dossier) -> Words {
         words = words.plain("\n").strong("Declared complete. ").plain(&format!(
             "{}: {}",
             when_and_who(record, fact),
-            declaration.statement
+            begins(&declaration.statement)
         ));
     }
     if let Some((fact, remarks)) = record.returned() {
-        words = words
-            .plain("\n")
-            .strong("Returned. ")
-            .plain(&format!("{}: {remarks}", when_and_who(record, fact)));
+        words = words.plain("\n").strong("Returned. ").plain(&format!(
+            "{}: {}",
+            when_and_who(record, fact),
+            begins(remarks)
+        ));
     }
     if let Some((_, remarks)) = record.acceptance().filter(|(_, remarks)| !remarks.is_empty()) {
-        words = words.plain("\n").strong("Remarks at acceptance. ").plain(remarks);
+        words = words.plain("\n").strong("Remarks at acceptance. ").plain(&begins(remarks));
     }
     words
+}
+
+/// The beginning of what somebody wrote, so that the first page stays one: all of it stands with the
+/// releases.
+fn begins(text: &str) -> String {
+    let mut letters = text.chars();
+    let begins: String = letters.by_ref().take(FIRST_PAGE_LETTERS).collect();
+    if letters.next().is_none() {
+        return begins;
+    }
+    format!("{}… (all of it under “Releases, declaration and decision”)", begins.trim_end())
 }
 
 /// How the checks stand, in numbers; a not-shown one that somebody let pass is said with the name.

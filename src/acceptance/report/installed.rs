@@ -153,6 +153,13 @@ fn reading_facts(
             or_not_measured(finding.at_antenna_w.map(|watts| format!("{:.0} W", watts.0))),
         ),
         ("ERP", or_not_measured(finding.erp_w.map(|watts| format!("{:.0} W", watts.0)))),
+        (
+            "RF chain at the time",
+            record.chain_of(fact).map_or_else(
+                || "not recorded".to_owned(),
+                |chain| format!("revision {}", chain.revision),
+            ),
+        ),
     ]
 }
 

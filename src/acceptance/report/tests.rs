@@ -104,6 +104,16 @@ fn the_verdict_stands_first() {
 }
 
 #[test]
+fn long_remarks_begin_on_the_first_page_and_go_on_with_the_releases() {
+    let long = format!("{}the last words.", "word ".repeat(200));
+    let made = pages(&drawn(&Story::declared(JobClass::Independent).accepted(MANAGER, &long)));
+    shows(&made[0], "word… (all of it under “Releases, declaration and decision”)");
+    shows(&made[0], "Height of the antenna’s centre");
+    assert!(!made[0].contains("the last words."));
+    shows(&made.join(" "), "the last words.");
+}
+
+#[test]
 fn a_job_done_by_one_person_says_so_on_the_first_page() {
     let dossier = Story::declared(JobClass::SingleHanded).accepted(CONTRACTOR, "Done.");
     let first = &pages(&drawn(&dossier))[0];
@@ -191,6 +201,7 @@ fn corrections_conceded_and_deferred_items_are_told() {
         "The signs are missing.",
         "Changed from independent release to remote release",
         "Revisions of the chain",
+        "RF chain at the time revision 2",
         "removed: jumper",
         "Revisions of the assignment",
         "225.5 W",

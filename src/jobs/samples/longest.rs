@@ -153,7 +153,7 @@ fn revised(story: &mut Story) {
     }
     story.chain(Chain {
         revision: 2,
-        revision_uuid: Uuid::from_u128(0x65),
+        revision_uuid: Uuid::from_u128(0x1065),
         note: long_note(),
         entered_at: story.now(),
         parts,
@@ -161,7 +161,7 @@ fn revised(story: &mut Story) {
     });
     let mut later = story.record.assignment().unwrap().clone();
     later.revision = 2;
-    later.revision_uuid = Uuid::from_u128(0x33);
+    later.revision_uuid = Uuid::from_u128(0x1033);
     later.entered_at = story.now();
     later.particulars.erp = typed("225.5");
     story.record.assignments.push(later);
