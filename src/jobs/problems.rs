@@ -355,3 +355,6 @@ pub fn choose(record: &Record, findings: &Findings, trial: &Fact) -> Vec<Problem
     }
     problems
 }
+
+#[cfg(test)]
+mod tests;

@@ -61,3 +61,6 @@ impl Findings {
         self.readings.iter().find(|reading| reading.fact == fact.uuid)
     }
 }
+
+#[cfg(test)]
+mod tests;
