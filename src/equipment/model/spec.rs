@@ -216,10 +216,10 @@ impl Line {
             (
                 "loss per 100 m",
                 format!(
-                    "{} × √f + {} × f dB, f in MHz, ±\u{a0}{}",
+                    "{} × √f + {} × f dB, f in MHz, ±\u{a0}{}\u{a0}%",
                     self.conductor_loss.text(),
                     self.dielectric_loss.text(),
-                    self.tolerance
+                    self.tolerance.text()
                 ),
             ),
             ("velocity factor", self.velocity_factor.to_string()),

@@ -12,6 +12,7 @@ use crate::instruments::pages::paths::{
 use crate::instruments::store;
 use crate::people::permit::{KeepInstruments, Permit, See};
 use crate::web::{AppState, PageError, Shell, page};
+use crate::words::upper_first;
 
 struct Row {
     href: String,
@@ -59,7 +60,9 @@ fn today(app: &AppState) -> Date {
 }
 
 /// What to do next about the instruments in use that are this person's to keep.
-fn next(kept: &[&Instrument], keeps: bool, today: Date) -> (String, String) {
+///
+/// - `others`: there are instruments in use that other firms keep
+fn next(kept: &[&Instrument], others: bool, keeps: bool, today: Date) -> (String, String) {
     let told = |headline: &str, text: String| (headline.to_owned(), text);
     if !keeps {
         return told(
@@ -92,9 +95,10 @@ fn next(kept: &[&Instrument], keeps: bool, today: Date) -> (String, String) {
     let first = kept.iter().min_by_key(|one| one.calibration.statement.due_on);
     let until = first.map(|one| {
         let due = one.calibration.statement.due_on.map(Date::shown).unwrap_or_default();
-        format!("{} comes first, due {due}.", named(&one))
+        upper_first(&format!("{} comes first, due {due}.", named(&one)))
     });
-    told("All are in date.", until.unwrap_or_default())
+    let which = if others { "Your firm's are all in date." } else { "All are in date." };
+    told(which, until.unwrap_or_default())
 }
 
 /// All instruments.
@@ -115,7 +119,8 @@ pub async fn list(
         .iter()
         .filter(|one| !one.retired && keeper.as_ref().is_some_and(|k| k.covers_firm(one.firm_id)))
         .collect();
-    let (headline, next) = next(&kept, keeper.is_some(), today);
+    let others = instruments.iter().filter(|one| !one.retired).count() > kept.len();
+    let (headline, next) = next(&kept, others, keeper.is_some(), today);
     let rows = |retired: bool| {
         let shown = instruments.iter().filter(|one| one.retired == retired);
         shown.map(|one| Row::of(one, today)).collect()
