@@ -1,7 +1,6 @@
 //! A job's pictures, filled from its dossier: the mast drawing, the trial plot, the comparison plot and
 //! the rail of gates. Pages give addresses for the parts; a report gives none.
 
-use crate::equipment::budget::Budget;
 use crate::figure::comparison_plot::{ComparisonPlot, Interval, Role};
 use crate::figure::gate_rail::{Gate, GateRail, Stage as RailStage};
 use crate::figure::mast::{
@@ -114,10 +113,8 @@ fn antenna(dossier: &Dossier, lead: Lead<'_>) -> Option<Antenna> {
 
 fn feed_line(dossier: &Dossier, lead: Lead<'_>) -> Option<FeedLine> {
     let record = &dossier.record;
-    let chain = record.chain()?;
-    let (part, line) = chain.feed_line()?;
-    let frequency = record.assignment()?.particulars.frequency.value();
-    let loss = Budget::new(chain, frequency).loss_of(&part.spec);
+    let (part, line) = record.chain()?.feed_line()?;
+    let loss = dossier.findings.chain.as_ref().and_then(|chain| chain.loss_of(part.position));
     let reading = record.installed().map(|(_, reading)| reading);
     let out = dossier.findings.installed(record).and_then(|reading| reading.at_antenna_w);
     Some(FeedLine {
@@ -128,7 +125,7 @@ fn feed_line(dossier: &Dossier, lead: Lead<'_>) -> Option<FeedLine> {
             href: lead("/chain"),
         },
         length_m: Some(line.length.value().value()),
-        loss_db: loss.map(|loss| loss.nominal().value()),
+        loss_db: loss.map(|loss| loss.nominal.0),
         power_in_w: reading.map(|reading| reading.powers.forward.value().value()),
         power_out_w: out.map(|watts| watts.0),
     })

@@ -2,18 +2,18 @@
 //! assignment.
 
 use crate::clock::Utc;
-use crate::equipment::budget::Budget;
 use crate::equipment::model::{Chain, ChainPart, changes};
 use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::{ChainFinding, LossFinding};
 use crate::jobs::model::Record;
 use crate::paper::{Column, Document, Level, Table, Words};
-use crate::rf::line::KnownLoss;
-use crate::rf::quantity::Quantity;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
     report.heading(Level::Section, "RF chain");
-    let (Some(chain), Some(assignment)) = (record.chain(), record.assignment()) else {
+    let (Some(chain), Some(assignment), Some(finding)) =
+        (record.chain(), record.assignment(), &dossier.findings.chain)
+    else {
         report.paragraph(
             "No RF chain is on the record: losses, radiated power and every figure at the antenna \
              input are not measured.",
@@ -21,14 +21,13 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         return;
     };
     let frequency = &assignment.particulars.frequency;
-    let budget = Budget::new(chain, frequency.value());
-    report.table(parts(chain, &budget));
-    let mut facts: Vec<(String, String)> = budget
-        .measuring_points()
-        .into_iter()
+    report.table(parts(chain, finding));
+    let mut facts: Vec<(String, String)> = finding
+        .points
+        .iter()
         .map(|point| {
-            let loss = budget.loss_to_antenna(point.position);
-            (format!("Loss from the {} to the antenna input", point.words), loss_said(&loss))
+            let what = format!("Loss from the {} to the antenna input", point.words);
+            (what, format!("{} dB", bare(&point.loss)))
         })
         .collect();
     if facts.is_empty() {
@@ -49,7 +48,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     }
 }
 
-fn parts(chain: &Chain, budget: &Budget<'_>) -> Table {
+fn parts(chain: &Chain, finding: &ChainFinding) -> Table {
     let mut table = Table::new(vec![
         Column::figures("No."),
         Column::text("Part", 1.3),
@@ -60,7 +59,7 @@ fn parts(chain: &Chain, budget: &Budget<'_>) -> Table {
         let declared = part.spec.declared();
         let declared: Vec<String> =
             declared.iter().map(|(what, value)| format!("{what} {value}")).collect();
-        let loss = budget.loss_of(&part.spec);
+        let loss = finding.loss_of(part.position);
         table.row([
             Words::from(part.position.to_string()),
             named(part),
@@ -84,18 +83,13 @@ fn named(part: &ChainPart) -> Words {
 }
 
 /// `0.73 (0.69 to 0.77)`, or the figure alone where no tolerance is known of it.
-fn bare(loss: &KnownLoss) -> String {
-    let (nominal, interval) = (loss.nominal().value(), loss.interval());
-    let (low, high) = (interval.low().value(), interval.high().value());
+fn bare(loss: &LossFinding) -> String {
+    let (nominal, low, high) = (loss.nominal.0, loss.low.0, loss.high.0);
     if high - low < 0.005 {
         format!("{nominal:.2}")
     } else {
         format!("{nominal:.2} ({low:.2} to {high:.2})")
     }
-}
-
-fn loss_said(loss: &KnownLoss) -> String {
-    format!("{} dB", bare(loss))
 }
 
 fn revision_table(what: &str) -> Table {

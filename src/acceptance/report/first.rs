@@ -10,8 +10,7 @@ use crate::jobs::findings::{Progress, ReadingFinding};
 use crate::jobs::model::{Answer, Record};
 use crate::jobs::pictures;
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
-use crate::rf::power;
-use crate::rf::quantity::{GainDbd, LossDb, Quantity, Watts};
+use crate::rf::quantity::Quantity;
 
 /// The mast is drawn for a wider column and set smaller, so that it stays on the first page.
 const MAST_ROOM: f64 = 1.12;
@@ -234,20 +233,14 @@ fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
     let (Some(erp), Some(gain)) = (&finding.erp_w, gain) else {
         return format!("{NOT_MEASURED}: there is no antenna in the chain");
     };
-    let ends = finding.forward_interval_w.as_ref().map(|[low, high]| {
-        let [least, most] = &finding.loss_interval_db;
-        let low = radiated(low.0, most.0, gain.value());
-        let high = radiated(high.0, least.0, gain.value());
-        format!(" ({low:.0} to {high:.0} W)")
-    });
+    let ends = finding
+        .erp_interval_w
+        .as_ref()
+        .map(|[low, high]| format!(" ({:.0} to {:.0} W)", low.0, high.0));
     format!(
         "{:.0} W{}, reckoned with {:.2} dB of loss and {gain}",
         erp.0,
         ends.unwrap_or_default(),
         finding.loss_db.0
     )
-}
-
-fn radiated(watts: f64, loss_db: f64, gain: GainDbd) -> f64 {
-    power::erp(Watts::nearest(watts), LossDb::nearest(loss_db), gain).value()
 }

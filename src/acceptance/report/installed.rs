@@ -4,7 +4,6 @@ use crate::acceptance::report::said::{
     NOT_MEASURED, cell, or_not_measured, struck, two_by_two, when_and_who,
 };
 use crate::acceptance::report::stand::{reflected, with_what};
-use crate::equipment::budget::Budget;
 use crate::figure::comparison_plot;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ComparisonFinding, Known, ReadingFinding};
@@ -13,11 +12,7 @@ use crate::jobs::pictures;
 use crate::measurements::model::Reading;
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
 use crate::rf::comparison::CHECKS_CAUTION;
-use crate::rf::decision::Evidence;
-use crate::rf::element::half_wave;
-use crate::rf::exposure::{STAND_LEAST, near_bound};
-use crate::rf::power;
-use crate::rf::quantity::{Interval, Metres, Quantity};
+use crate::rf::exposure::STAND_LEAST;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     report.heading(Level::Section, "Stand against installed");
@@ -202,19 +197,19 @@ fn reading_row(dossier: &Dossier, fact: &Fact, reading: &Reading) -> Row {
 
 /// What an assessment of exposure begins with. The record holds no limit and no survey.
 fn exposure(report: &mut Document, dossier: &Dossier) {
-    let record = &dossier.record;
+    let finding = dossier.findings.exposure.as_ref();
     report.keep_together(|report| {
         report.heading(Level::Part, "Exposure of people to RF");
         let mut facts = vec![("Assessment or survey", NOT_MEASURED.to_owned())];
-        facts.push(("ERP at the top of the power tolerance", or_not_measured(top_erp(record))));
-        if let Some(assignment) = record.assignment() {
-            let frequency = assignment.particulars.frequency.value();
-            let aperture = Metres::nearest(half_wave(frequency).value() / 1000.0);
+        let top = finding.and_then(|finding| finding.top_erp_w);
+        let top = top.map(|watts| format!("{:.0} W", watts.0));
+        facts.push(("ERP at the top of the power tolerance", or_not_measured(top)));
+        if let Some(finding) = finding {
             facts.push((
                 "Far-field formulas hold beyond",
                 format!(
-                    "{:.1} of the element (the greater of λ/2π and 2D²/λ); formula not valid nearer",
-                    near_bound(frequency, aperture)
+                    "{:.1} m of the element (the greater of λ/2π and 2D²/λ); formula not valid nearer",
+                    finding.near_bound_m.0
                 ),
             ));
         }
@@ -225,18 +220,4 @@ fn exposure(report: &mut Document, dossier: &Dossier) {
              keep at least {STAND_LEAST:.0} from the element while there is RF, and RF off to approach."
         ));
     });
-}
-
-/// The most that may be radiated: the authorised power at the top of its tolerance through the least
-/// loss; `None` without a chain.
-fn top_erp(record: &Record) -> Option<String> {
-    let (chain, assignment) = (record.chain()?, record.assignment()?);
-    let particulars = &assignment.particulars;
-    let most = record.profile.limits.power_most_percent.value();
-    let top = power::allowed(particulars.power.value(), None, most).allowed().high();
-    let budget = Budget::new(chain, particulars.frequency.value());
-    let from = chain.transmitter().map_or(0, |(part, _)| part.position);
-    let point = Evidence { point: top, interval: Interval::point(top), at_least: false };
-    let erp = budget.erp(&point, from)?;
-    Some(format!("{:.0}", erp.interval.high()))
 }

@@ -35,6 +35,8 @@ pub struct ReadingFinding {
     pub forward_interval_w: Option<[Decimal; 2]>,
     /// ERP from the measured forward power, the loss and the antenna's gain, W.
     pub erp_w: Option<Decimal>,
+    /// The least and greatest ERP that meter and line allow, W.
+    pub erp_interval_w: Option<[Decimal; 2]>,
     /// Power that reaches the antenna, W.
     pub at_antenna_w: Option<Decimal>,
     /// What is odd about it.
@@ -95,7 +97,12 @@ fn reading_finding(record: &Record, fact: &Fact, reading: &Reading) -> ReadingFi
     });
     odd(record, reading, &mut marks);
     let forward = reading.powers.forward.value();
-    let gain = chain.and_then(Chain::antenna).map(|(_, antenna)| antenna.gain.value());
+    // Fold-back voids the power evidence: no ERP follows from the reading.
+    let gain = chain
+        .filter(|_| !reading.fold_back)
+        .and_then(Chain::antenna)
+        .map(|(_, antenna)| antenna.gain.value());
+    let interval = forward_interval(record, fact, reading);
     let watts = |power: Watts| Decimal(power.value());
     let antenna_gain = GainDbd::nearest(0.0);
     ReadingFinding {
@@ -108,14 +115,18 @@ fn reading_finding(record: &Record, fact: &Fact, reading: &Reading) -> ReadingFi
             Decimal(loss.interval().low().value()),
             Decimal(loss.interval().high().value()),
         ],
-        forward_interval_w: forward_interval(record, fact, reading)
-            .map(|interval| [Decimal(interval.low().value()), Decimal(interval.high().value())]),
-        erp_w: gain
-            .filter(|_| !reading.fold_back)
-            .map(|gain| watts(power::erp(forward, loss.nominal(), gain))),
+        forward_interval_w: interval.map(watt_ends),
+        erp_w: gain.map(|gain| watts(power::erp(forward, loss.nominal(), gain))),
+        erp_interval_w: gain
+            .zip(interval)
+            .map(|(gain, interval)| watt_ends(power::erp_interval(interval, &loss, gain))),
         at_antenna_w: Some(watts(power::erp(forward, loss.nominal(), antenna_gain))),
         marks,
     }
+}
+
+fn watt_ends(interval: Interval<Watts>) -> [Decimal; 2] {
+    [Decimal(interval.low().value()), Decimal(interval.high().value())]
 }
 
 /// What is odd about the circumstances of a reading.

@@ -1,12 +1,14 @@
 //! Findings: everything that is derived from a job's record, by one pure function. Pages, buttons,
 //! acts and reports read the findings; an accepted job's dossier keeps them beside the record.
 
+mod chain;
 mod installed;
 mod items;
 mod known;
 mod stages;
 mod stand;
 
+pub use chain::{ChainFinding, ExposureFinding, LossFinding, PartFinding, PointFinding};
 pub use installed::{ComparisonFinding, PredictionFinding, ReadingFinding};
 pub use items::ItemFinding;
 pub use known::{Known, swr_of, swr_text};
@@ -27,6 +29,10 @@ pub struct Findings {
     pub readings: Vec<ReadingFinding>,
     /// Stand against installed; `None` while there is no reading.
     pub comparison: Option<ComparisonFinding>,
+    /// Losses of the chain as it holds; `None` without a chain.
+    pub chain: Option<ChainFinding>,
+    /// What an assessment of exposure begins with.
+    pub exposure: Option<ExposureFinding>,
     /// Each item's answer, in the profile's order.
     pub items: Vec<ItemFinding>,
     /// Each stage's gate, in order.
@@ -45,7 +51,16 @@ impl Findings {
         let items = items::find(record, &stand, &readings, comparison.as_ref());
         let stages = stages::find(record, &items);
         let progress = stages::progress(record, &stages);
-        Self { stand, readings, comparison, items, stages, progress }
+        Self {
+            stand,
+            readings,
+            comparison,
+            chain: chain::find(record),
+            exposure: chain::exposure(record),
+            items,
+            stages,
+            progress,
+        }
     }
 
     /// The finding of an item.

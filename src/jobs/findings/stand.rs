@@ -35,7 +35,7 @@ pub struct StandFinding {
     pub best: Option<[Decimal; 2]>,
     /// The reflected share at which tuning may stop, percent.
     pub target_percent: Option<Decimal>,
-    /// The setting of the last trial, mm.
+    /// The setting at which the element stands, mm: of the last trial, or the one kept after it.
     pub present: Option<Decimal>,
     /// The chosen trial that holds.
     pub chosen: Option<Uuid>,
@@ -68,7 +68,9 @@ pub(super) fn find(record: &Record) -> StandFinding {
     let trials: Vec<TrialFinding> =
         numbered.iter().map(|trial| trial_finding(record, trial, &loss)).collect();
     let chosen = record.chosen().map(|(_, trial)| trial.fact.uuid);
-    let present = trials.iter().rev().find(|trial| !trial.struck).map(|trial| trial.setting);
+    let present = present(record, &numbered)
+        .and_then(|uuid| trials.iter().find(|trial| trial.fact == uuid))
+        .map(|trial| trial.setting);
     let mut finding = StandFinding {
         headline: String::new(),
         explanation: String::new(),
@@ -85,6 +87,14 @@ pub(super) fn find(record: &Record) -> StandFinding {
         advise(&mut finding, &tuning, &numbered);
     }
     finding
+}
+
+/// The trial at whose setting the element stands: the last one made, or the one whose setting was kept
+/// after it.
+fn present(record: &Record, trials: &[NumberedTrial<'_>]) -> Option<Uuid> {
+    let last = trials.iter().rev().find(|trial| trial.struck_by.is_none())?.fact;
+    let kept = record.chosen().filter(|(fact, _)| fact.entered_at >= last.entered_at);
+    Some(kept.map_or(last.uuid, |(_, trial)| trial.fact.uuid))
 }
 
 /// The loss between the stand's meter and the antenna input. Jumper losses are small and read off a

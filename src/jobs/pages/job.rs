@@ -9,7 +9,7 @@ use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{Progress, StageFinding};
 use crate::jobs::model::Fact;
 use crate::jobs::next::{self, Next};
-use crate::jobs::pages::{Head, JobPath, dossier_of, may_record, who};
+use crate::jobs::pages::{Head, JobPath, dossier_of, who};
 use crate::jobs::pictures;
 use crate::jobs::problems;
 use crate::jobs::words;
@@ -77,7 +77,6 @@ struct JobPage {
     rule: String,
     profile: String,
     accepted: bool,
-    may_record: bool,
     manager: bool,
     lapsed: bool,
 }
@@ -124,7 +123,6 @@ async fn page_of(
         ),
         profile: format!("{}, edition {}", profile.title, profile.edition),
         accepted: dossier.accepted(),
-        may_record: may_record(&dossier, permit),
         manager: permit.person().role == Role::Manager,
         lapsed: lapsed_declaration(&dossier),
         head,
