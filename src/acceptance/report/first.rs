@@ -13,7 +13,7 @@ use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
 use crate::rf::quantity::Quantity;
 
 /// The mast is drawn for a wider column and set smaller, so that it stays on the first page.
-const MAST_ROOM: f64 = 1.12;
+const MAST_ROOM: f64 = 1.28;
 
 /// So much of a statement or of remarks stands on the first page.
 const FIRST_PAGE_LETTERS: usize = 280;
