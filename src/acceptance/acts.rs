@@ -59,16 +59,23 @@ pub async fn accept(
 
 /// Returns a declared job with remarks: work goes on, and it is declared again.
 ///
+/// - `confirmed`: the permit's person typed the own password for this
+///
 /// # Errors
-/// [`ActError`]: a field's message without remarks; refused with everything that stands in the way.
+/// [`ActError`]: a field's message without remarks; refused with everything that stands in the way; unknown
+/// with somebody else's password.
 pub async fn return_job(
     writer: &Writer,
     clock: &Clock,
     permit: &SitePermit<Decide>,
     number: i64,
     intent: Intent,
+    confirmed: &PasswordConfirmed,
     remarks: &str,
 ) -> Result<String, ActError> {
+    if !confirmed.is_of(permit.person()) {
+        return Err(ActError::Unknown);
+    }
     if remarks.trim().is_empty() {
         return Err(ActError::Field {
             field: "remarks",

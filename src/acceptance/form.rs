@@ -1,4 +1,4 @@
-//! From what a browser sent to the decision on a declared job.
+//! From what a browser sent to the decision on a declared job. Who signs it is asked by `web::signature`.
 
 use crate::web::Fields;
 
@@ -9,8 +9,6 @@ pub enum Decision {
     Accept {
         /// Remarks; may be empty.
         remarks: String,
-        /// The own password as it was typed: spaces at its ends belong to it.
-        password: String,
     },
     /// Return it.
     Return {
@@ -26,14 +24,8 @@ pub enum Decision {
 pub fn decision(fields: &Fields) -> Result<Decision, Fields> {
     let mut form = fields.check();
     let remarks = form.text("remarks");
-    let password = fields.value("password");
     let decision = match fields.value("decision") {
-        "accept" => {
-            if password.is_empty() {
-                form.refuse("password", "this is needed: accepting is signed with your password");
-            }
-            remarks.map(|remarks| Decision::Accept { remarks, password: password.to_owned() })
-        }
+        "accept" => remarks.map(|remarks| Decision::Accept { remarks }),
         "return" => {
             if remarks.as_deref() == Some("") {
                 form.refuse("remarks", "say what is to be put right");

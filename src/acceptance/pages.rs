@@ -18,10 +18,10 @@ use crate::jobs::pages::{Head, JobPath, dossier_of};
 use crate::jobs::problems::{self, Who};
 use crate::jobs::{pictures, words};
 use crate::journal::ActError;
-use crate::people::password::PasswordConfirmed;
 use crate::people::permit::{Decide, See, SitePermit};
 use crate::problem::Problem;
 use crate::profiles::model::Stage;
+use crate::web::signature::{Signed, proposed, signed};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
 use crate::words::upper_first;
 
@@ -110,12 +110,13 @@ struct DecisionPage {
     weighed: Vec<Problem>,
     problems: Vec<Problem>,
     blocked: bool,
-    name: String,
+    /// Who is signed in, if somebody else has to decide.
+    reads_only: Option<String>,
     fields: Fields,
 }
 
 impl DecisionPage {
-    fn of(permit: &SitePermit<Decide>, dossier: &Dossier, fields: Fields) -> Self {
+    fn of(permit: &SitePermit<See>, dossier: &Dossier, fields: Fields) -> Self {
         let (record, findings, person) = (&dossier.record, &dossier.findings, permit.person());
         let who = Who { uuid: person.uuid, role: person.role };
         let problems = problems::decide(record, findings, who);
@@ -141,9 +142,9 @@ impl DecisionPage {
             statement: declaration.map(|(fact, _)| words::said(record, fact)).unwrap_or_default(),
             stages: findings.stages.iter().map(|gate| stage_view(dossier, gate)).collect(),
             weighed: findings.items.iter().filter_map(|item| weighed(dossier, item)).collect(),
-            blocked: problems.iter().any(Problem::blocks),
+            blocked: problems::block_anybody(&problems),
             problems,
-            name: format!("{}, {}", person.name, person.firm),
+            reads_only: (!permit.also::<Decide>()).then(|| person.name.clone()),
             fields,
         }
     }
@@ -191,79 +192,61 @@ fn stage_view(dossier: &Dossier, finding: &StageFinding) -> StageView {
 
 async fn draw(
     app: &AppState,
-    permit: &SitePermit<Decide>,
+    permit: &SitePermit<See>,
     number: i64,
     status: StatusCode,
-    fields: Fields,
+    typed: Option<Fields>,
 ) -> Result<Response, PageError> {
     let dossier = dossier_of(app, permit, number).await?;
+    let fields = typed.unwrap_or_else(|| {
+        let fields = Fields::empty(&app.clock);
+        if permit.also::<Decide>() { proposed(fields, permit.person()) } else { fields }
+    });
     page_with(status, &DecisionPage::of(permit, &dossier, fields))
 }
 
 async fn page(
     path: DecisionPath,
-    permit: SitePermit<Decide>,
+    permit: SitePermit<See>,
     State(app): State<AppState>,
 ) -> Result<Response, PageError> {
-    draw(&app, &permit, path.job, StatusCode::OK, Fields::empty(&app.clock)).await
+    draw(&app, &permit, path.job, StatusCode::OK, None).await
 }
 
 async fn decide(
     path: DecisionPath,
-    permit: SitePermit<Decide>,
+    at: SitePermit<See>,
     State(app): State<AppState>,
     sent: Sent,
 ) -> Result<Response, PageError> {
     let mended = StatusCode::UNPROCESSABLE_ENTITY;
     let decision = match form::decision(&sent.fields) {
         Ok(decision) => decision,
-        Err(fields) => return draw(&app, &permit, path.job, mended, fields).await,
+        Err(fields) => return draw(&app, &at, path.job, mended, Some(fields)).await,
     };
-    let done = match decision {
-        Decision::Accept { remarks, password } => {
-            let confirmed = match confirmed(&app, &permit, password).await? {
-                Ok(confirmed) => confirmed,
-                Err((status, message)) => {
-                    let fields = sent.fields.refusing("password", message);
-                    return draw(&app, &permit, path.job, status, fields).await;
-                }
-            };
-            let intent = sent.intent(permit.person().actor(), "job accepted");
-            let (writer, clock) = (&app.writer, &app.clock);
-            acts::accept(writer, clock, &permit, path.job, intent, &confirmed, &remarks).await
+    let Signed { permit, confirmed } = match signed::<Decide, See>(&app, &at, &sent).await? {
+        Ok(signed) => signed,
+        Err(unsigned) => {
+            return draw(&app, &at, path.job, unsigned.status, Some(unsigned.fields)).await;
+        }
+    };
+    let (writer, clock, actor) = (&app.writer, &app.clock, permit.person().actor());
+    let done = match &decision {
+        Decision::Accept { remarks } => {
+            let intent = sent.intent(actor, "job accepted");
+            acts::accept(writer, clock, &permit, path.job, intent, &confirmed, remarks).await
         }
         Decision::Return { remarks } => {
-            let intent = sent.intent(permit.person().actor(), "job returned");
-            acts::return_job(&app.writer, &app.clock, &permit, path.job, intent, &remarks).await
+            let intent = sent.intent(actor, "job returned");
+            acts::return_job(writer, clock, &permit, path.job, intent, &confirmed, remarks).await
         }
     };
     match done {
         Ok(_) => see_other(&JobPath { site: path.site, job: path.job }),
         Err(ActError::Field { field, message }) => {
             let fields = sent.fields.refusing(field, message);
-            draw(&app, &permit, path.job, mended, fields).await
+            draw(&app, &at, path.job, mended, Some(fields)).await
         }
         Err(error) => Err(PageError::of_act(error, sent.fields)),
     }
-}
-
-/// The proof that the permit's person typed the own password, or the status and the message beside the
-/// field.
-async fn confirmed(
-    app: &AppState,
-    permit: &SitePermit<Decide>,
-    password: String,
-) -> Result<Result<PasswordConfirmed, (StatusCode, String)>, PageError> {
-    let person = permit.person();
-    if let Err(seconds) = app.throttle.attempt(&person.login, app.clock.now()) {
-        let message = format!("too many attempts; wait {seconds} seconds, then try again");
-        return Ok(Err((StatusCode::TOO_MANY_REQUESTS, message)));
-    }
-    let confirmed = app.passwords.confirm(&app.reads, person, password).await?;
-    let Some(confirmed) = confirmed else {
-        let message = "this is not your password".to_owned();
-        return Ok(Err((StatusCode::UNPROCESSABLE_ENTITY, message)));
-    };
-    app.throttle.forget(&person.login);
-    Ok(Ok(confirmed))
 }

@@ -73,10 +73,10 @@ fn declared(dossier: &Dossier, who: Who) -> Next {
     step(
         "Waits for acceptance.",
         format!(
-            "{by} declared it complete. An engineer or a manager who did not declare it accepts or returns it."
+            "{by} declared it complete. An engineer or a manager who did not declare it accepts or returns it, signing on the own device or on this one."
         ),
-        "/report.pdf",
-        "Read the draft report",
+        "/decision",
+        "Read what is decided",
     )
 }
 

@@ -318,6 +318,14 @@ pub fn decide(record: &Record, findings: &Findings, who: Who) -> Vec<Problem> {
     problems
 }
 
+/// Whether something stands in the way of whoever signs: what concerns only the person who is signed in
+/// leaves the button to somebody else, who can sign at the same device.
+#[must_use]
+pub fn block_anybody(problems: &[Problem]) -> bool {
+    let own = |problem: &Problem| matches!(&*problem.code, "OWN_WORK" | "OWN_DECLARATION");
+    problems.iter().any(|problem| problem.blocks() && !own(problem))
+}
+
 /// What stands in the way of correcting or withdrawing a fact.
 #[must_use]
 pub fn correct(record: &Record, findings: &Findings, fact: &Fact) -> Vec<Problem> {

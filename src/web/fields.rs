@@ -2,6 +2,8 @@
 //! a repetition from a contradiction, and the checks that turn text into values with a message beside
 //! each field that cannot be taken.
 
+use std::net::IpAddr;
+
 use axum::body::Bytes;
 use axum::extract::rejection::BytesRejection;
 use axum::extract::{FromRequest, Request};
@@ -130,9 +132,16 @@ pub struct Sent {
     /// Its fields.
     pub fields: Fields,
     digest: [u8; 32],
+    from: Option<IpAddr>,
 }
 
 impl Sent {
+    /// The address it came from, if it is known.
+    #[must_use]
+    pub fn from(&self) -> Option<IpAddr> {
+        self.from
+    }
+
     /// What this person is about to do with it.
     #[must_use]
     pub fn intent(&self, actor: Actor, kind: &'static str) -> Intent {
@@ -156,7 +165,7 @@ impl Sent {
             values.iter().filter(|(name, _)| !is_secret(name) && name != "device_at").collect();
         content.sort();
         let digest = digest_of(&format!("{path}\n{content:?}"));
-        Ok(Self { fields: Fields { act, values, errors: Vec::new() }, digest })
+        Ok(Self { fields: Fields { act, values, errors: Vec::new() }, digest, from: None })
     }
 }
 

@@ -1,5 +1,5 @@
 //! What all pages share: the state of the server, permits as extractors, sent forms, errors as pages,
-//! the frame, static files and the guard against cross-site posts.
+//! the frame, static files, signatures and the guard against cross-site posts.
 
 pub mod error;
 pub mod fields;
@@ -7,7 +7,9 @@ pub mod files;
 pub mod guard;
 mod names;
 pub mod permits;
+pub mod session;
 pub mod shell;
+pub mod signature;
 pub mod state;
 
 pub use error::PageError;

@@ -103,9 +103,9 @@ async fn without_the_own_password_nothing_is_accepted_and_what_was_typed_stays()
     let job = WholeJob::declared("independent").await;
     let facts = job.app.count("fact").await;
     for (typed, message) in [
-        ("", "this is needed: accepting is signed with your password"),
-        ("not it at all", "this is not your password"),
-        (" over the ridge and down", "this is not your password"),
+        ("", "this is needed: it is the signature"),
+        ("not it at all", "this is not the password of “ada”"),
+        (" over the ridge and down", "this is not the password of “ada”"),
     ] {
         let fields = [("decision", "accept"), ("remarks", "all seen <b>"), ("password", typed)];
         let page = job.manager.post(DECISION, &fields).await.must(422);
@@ -131,7 +131,8 @@ async fn a_job_is_returned_with_remarks_declared_again_and_accepted() {
     let page = job.engineer.post(DECISION, &bare).await.must(422);
     assert_eq!(page.message("remarks"), "say what is to be put right");
     job.engineer.post(DECISION, &[("remarks", "nothing pressed")]).await.must(422);
-    let fields = [("decision", "return"), ("remarks", "The signs are missing."), ("password", "")];
+    let fields =
+        [("decision", "return"), ("remarks", "The signs are missing."), ("password", PASSWORD)];
     job.engineer.post(DECISION, &fields).await.must(303);
     job.contractor.get(JOB).await.shows("Returned with remarks: The signs are missing.");
     let draft = pages(&job.contractor.get(REPORT).await.must(200));
@@ -146,7 +147,8 @@ async fn a_job_is_returned_with_remarks_declared_again_and_accepted() {
 #[tokio::test]
 async fn nobody_accepts_the_own_declaration() {
     let job = WholeJob::declared("independent").await;
-    let back = [("decision", "return"), ("remarks", "Declare it for the station.")];
+    let remarks = ("remarks", "Declare it for the station.");
+    let back = [("decision", "return"), remarks, ("password", PASSWORD)];
     job.manager.post(DECISION, &back).await.must(303);
     job.declare(&job.engineer).await.must(303);
     job.engineer.get(DECISION).await.must(200).shows("You declared this job");
@@ -315,4 +317,35 @@ async fn a_site_of_many_words_has_a_report_too() {
     assert!(text.contains("<b>Gull</b> & Head"), "{text}");
     assert!(text.contains("U+1F4E1"));
     manager.get("/sites/gull-head/jobs/2/report.pdf").await.must(404);
+}
+
+#[tokio::test]
+async fn an_engineer_signs_on_the_tablet_on_which_the_contractor_is_signed_in() {
+    let job = WholeJob::declared("independent").await;
+    let page = job.contractor.get(DECISION).await.must(200);
+    page.shows("may not decide").shows("signs here with the own sign-in name");
+    assert_eq!(page.value("signer"), "", "who may not decide is not proposed");
+    let signer = job.engineer_person.login.as_str();
+    let sign = |signer: &'static str, password: &'static str| {
+        [("decision", "accept"), ("remarks", "seen"), ("signer", signer), ("password", password)]
+    };
+    let own = job.contractor.post(DECISION, &sign("", PASSWORD)).await.must(422);
+    assert!(own.message("signer").contains("contractor, may not sign this"), "{}", own.text());
+    let wrong = job.contractor.post(DECISION, &sign("nobody", PASSWORD)).await.must(422);
+    assert_eq!(wrong.message("password"), "this is not the password of “nobody”");
+    assert_eq!(wrong.value("signer"), "nobody");
+    assert_eq!(job.app.count("dossier").await, 0);
+    let fields =
+        [("decision", "accept"), ("remarks", "seen"), ("signer", signer), ("password", PASSWORD)];
+    job.contractor.post(DECISION, &fields).await.must(303);
+    let name = &job.engineer_person.name;
+    job.contractor.get(JOB).await.must(200).shows(&format!("Accepted on 12 Mar 2031 by {name}."));
+    job.contractor.get("/people").await.must(403);
+    let by: String = sqlx::query_scalar(
+        "SELECT person.login FROM journal JOIN person ON person.id = journal.person_id WHERE kind = 'job accepted'",
+    )
+    .fetch_one(&mut job.app.database().await)
+    .await
+    .unwrap();
+    assert_eq!(by, signer);
 }

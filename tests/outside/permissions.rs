@@ -104,8 +104,8 @@ const TABLE: &[Line] = &[
     get("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
     post("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
     get("/sites/{site}/jobs/{job}/report.pdf", Who::OnSite(EVERYBODY)),
-    get("/sites/{site}/jobs/{job}/decision", Who::OnSite(KEEPS_SITES)),
-    post("/sites/{site}/jobs/{job}/decision", Who::OnSite(KEEPS_SITES)),
+    get("/sites/{site}/jobs/{job}/decision", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/decision", Who::OnSite(EVERYBODY)),
 ];
 
 const JOB: [(&str, &str); 3] =

@@ -77,7 +77,7 @@ impl WholeJob {
         let contractor = app.browser_of(&contractor.added().await).await;
         let engineer_person = app.someone(Role::Engineer).name("Tomas Ridge").added().await;
         let engineer = app.browser_of(&engineer_person).await;
-        let manager = app.someone(Role::Manager).name("Ada Knoll").added().await;
+        let manager = app.someone(Role::Manager).name("Ada Knoll").login("ada").added().await;
         let manager = app.browser_of(&manager).await;
         engineer.post("/sites/tern-ridge/assignments/new", &ASSIGNMENT).await.must(303);
         let mut meter = INSTRUMENT.to_vec();

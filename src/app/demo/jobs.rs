@@ -179,12 +179,13 @@ impl Scene<'_> {
     async fn accept(&self) -> Result<(), Stuck> {
         let Teller { folder, clock, .. } = self.teller;
         let password = self.teller.password_of(&self.person.login);
-        let begun = Fields::empty(clock).with("decision", "accept").with("password", password);
+        let begun = Fields::empty(clock).with("decision", "accept");
         let decision = acceptance::form::decision(&self.timed.fields(begun))?;
-        let Decision::Accept { remarks, password } = decision else {
+        let Decision::Accept { remarks } = decision else {
             return Err(Stuck("the form does not accept".to_owned()));
         };
-        let confirmed = Passwords::default().confirm(&folder.reads, &self.person, password).await?;
+        let confirmed =
+            Passwords::default().confirm(&folder.reads, &self.person, password.to_owned()).await?;
         let confirmed = confirmed.ok_or_else(|| Stuck("not the own password".to_owned()))?;
         let (permit, intent) = (self.on_site::<Decide>().await?, self.intent("job accepted")?);
         let writer = &folder.writer;

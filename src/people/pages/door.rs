@@ -4,9 +4,7 @@ use askama::Template;
 use axum::extract::{Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::Response;
-use axum_extra::extract::cookie::{Cookie, SameSite};
 use serde::Deserialize;
-use time::Duration;
 
 use crate::journal::{ActError, Actor};
 use crate::people::acts::{self, Token};
@@ -14,7 +12,8 @@ use crate::people::form;
 use crate::people::model::Person;
 use crate::people::pages::paths::{PeoplePath, SetUpPath, SignInPath, SignOutPath};
 use crate::people::store;
-use crate::web::permits::{SESSION_COOKIE, SESSION_SECONDS, person_of, token_of};
+use crate::web::permits::{person_of, token_of};
+use crate::web::session::{Unrecognised, cookie, recognise};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_other};
 
 /// Where to go after signing in.
@@ -49,20 +48,6 @@ struct SetUpClosedPage {
 fn local(next: &str) -> &str {
     let plain = next.bytes().all(|byte| byte.is_ascii_graphic() && byte != b'\\');
     if plain && next.starts_with('/') && !next.starts_with("//") { next } else { "/" }
-}
-
-/// The session's cookie, or with an empty secret its end.
-fn cookie(app: &AppState, secret: &str) -> Result<HeaderValue, PageError> {
-    let seconds = if secret.is_empty() { 0 } else { SESSION_SECONDS };
-    let cookie = Cookie::build((SESSION_COOKIE, secret))
-        .path("/")
-        .http_only(true)
-        .same_site(SameSite::Lax)
-        .secure(app.secure())
-        .max_age(Duration::seconds(seconds))
-        .build();
-    HeaderValue::from_str(&cookie.to_string())
-        .map_err(|error| PageError::Internal(error.to_string()))
 }
 
 /// Opens a session and puts its cookie on the answer.
@@ -111,29 +96,22 @@ pub async fn sign_in(
         let fields = sent.fields.clone().refusing("", message);
         page_with(status, &SignInPage { shell: Shell::bare(), fields })
     };
-    if let Err(seconds) = app.throttle.attempt(&login, app.clock.now()) {
-        let message = format!(
-            "There were too many attempts with this sign-in name. Wait {seconds} seconds, then try again. If the password is lost, a manager can give you a new one."
-        );
-        let mut answer = refused(StatusCode::TOO_MANY_REQUESTS, message)?;
-        answer.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
-        return Ok(answer);
-    }
-    let mut snapshot = app.snapshot().await?;
-    let person = store::find_login(snapshot.conn(), &login).await?;
-    let hash = match &person {
-        Some(person) => store::password_hash(snapshot.conn(), person.id).await?,
-        None => None,
+    let password = sent.fields.value("password");
+    let (person, _) = match recognise(&app, sent.from(), &login, password).await? {
+        Ok(recognised) => recognised,
+        Err(Unrecognised::Wait(seconds)) => {
+            let message = format!(
+                "There were too many attempts with this sign-in name. Wait {seconds} seconds, then try again. If the password is lost, a manager can give you a new one."
+            );
+            let mut answer = refused(StatusCode::TOO_MANY_REQUESTS, message)?;
+            answer.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+            return Ok(answer);
+        }
+        Err(Unrecognised::Wrong) => {
+            let message = "Sign-in name and password do not fit together. Try again, or ask a manager for a new password.";
+            return refused(StatusCode::UNPROCESSABLE_ENTITY, message.to_owned());
+        }
     };
-    drop(snapshot);
-    let fits = app.passwords.verify(sent.fields.value("password").to_owned(), hash).await?;
-    let Some(person) = person.filter(|_| fits) else {
-        return refused(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "Sign-in name and password do not fit together. Try again, or ask a manager for a new password.".to_owned(),
-        );
-    };
-    app.throttle.forget(&login);
     signed_in(&app, &person, see_other(&local(sent.fields.value("next")))?).await
 }
 

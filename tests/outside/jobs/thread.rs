@@ -104,7 +104,7 @@ async fn a_job_goes_from_its_opening_to_its_acceptance() {
     let decision = work.path("/decision");
     work.manager.get(&decision).await.must(200).shows("Declared complete by Ines Holm");
     let accepting = [("decision", "accept"), ("remarks", "seen on site"), ("password", PASSWORD)];
-    work.contractor.post(&decision, &accepting).await.must(403);
+    work.contractor.post(&decision, &accepting).await.must(422).shows("may not sign this");
     work.manager.post(&decision, &accepting).await.must(303);
     work.page("").await.shows("Accepted on 12 Mar 2031 by Ada Knoll.");
     work.contractor.get("/sites").await.must(200).shows("accepted");
@@ -132,7 +132,7 @@ async fn nothing_more_is_added(work: &Work) {
     work.declare(&work.contractor).await.must(409).shows(closed);
     let class = [("class", "single-handed")];
     work.manager.post(&work.path("/independence"), &class).await.must(409).shows(closed);
-    let again = [("decision", "return"), ("remarks", "after all"), ("password", "")];
+    let again = [("decision", "return"), ("remarks", "after all"), ("password", PASSWORD)];
     work.manager.post(&work.path("/decision"), &again).await.must(409);
     assert_eq!(work.written().await, before);
     for tail in ["", "/stand", "/installed", "/checks/ground-kits", &format!("/entries/{trial}")] {

@@ -1,0 +1,82 @@
+//! Recognising a person by sign-in name and password, slowed down for whoever guesses, and the session's
+//! cookie.
+
+use std::net::IpAddr;
+
+use axum::http::{HeaderValue, StatusCode};
+use axum_extra::extract::cookie::{Cookie, SameSite};
+use time::Duration;
+
+use crate::people::model::Person;
+use crate::people::password::PasswordConfirmed;
+use crate::people::store;
+use crate::web::permits::{SESSION_COOKIE, SESSION_SECONDS};
+use crate::web::{AppState, PageError};
+
+/// Why nobody was recognised.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unrecognised {
+    /// There were too many attempts of late: so many seconds to wait.
+    Wait(i64),
+    /// Name and password do not fit together, or the account is closed; which of them is not told.
+    Wrong,
+}
+
+impl Unrecognised {
+    /// The status of the answer.
+    #[must_use]
+    pub fn status(self) -> StatusCode {
+        match self {
+            Self::Wait(_) => StatusCode::TOO_MANY_REQUESTS,
+            Self::Wrong => StatusCode::UNPROCESSABLE_ENTITY,
+        }
+    }
+}
+
+/// The person whose sign-in name and password these are, with the proof that the password was typed just
+/// now. An unknown name takes as long as a wrong password does.
+///
+/// - `from`: where the request came from, if it is known
+///
+/// # Errors
+/// [`PageError::Internal`].
+pub async fn recognise(
+    app: &AppState,
+    _from: Option<IpAddr>,
+    login: &str,
+    password: &str,
+) -> Result<Result<(Person, PasswordConfirmed), Unrecognised>, PageError> {
+    if let Err(seconds) = app.throttle.attempt(login, app.clock.now()) {
+        return Ok(Err(Unrecognised::Wait(seconds)));
+    }
+    let mut snapshot = app.snapshot().await?;
+    let person = store::find_login(snapshot.conn(), login).await?;
+    drop(snapshot);
+    let typed = password.to_owned();
+    let Some(person) = person else {
+        app.passwords.verify(typed, None).await?;
+        return Ok(Err(Unrecognised::Wrong));
+    };
+    let Some(confirmed) = app.passwords.confirm(&app.reads, &person, typed).await? else {
+        return Ok(Err(Unrecognised::Wrong));
+    };
+    app.throttle.forget(login);
+    Ok(Ok((person, confirmed)))
+}
+
+/// The session's cookie, or with an empty secret its end.
+///
+/// # Errors
+/// [`PageError::Internal`] when the secret has characters no header may carry.
+pub fn cookie(app: &AppState, secret: &str) -> Result<HeaderValue, PageError> {
+    let seconds = if secret.is_empty() { 0 } else { SESSION_SECONDS };
+    let cookie = Cookie::build((SESSION_COOKIE, secret))
+        .path("/")
+        .http_only(true)
+        .same_site(SameSite::Lax)
+        .secure(app.secure())
+        .max_age(Duration::seconds(seconds))
+        .build();
+    HeaderValue::from_str(&cookie.to_string())
+        .map_err(|error| PageError::Internal(error.to_string()))
+}
