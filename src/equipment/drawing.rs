@@ -39,7 +39,7 @@ pub fn mast(site: &Site, assigned: &Particulars, chain: Option<&Chain>, chain_hr
     mast.antenna = chain.antenna().map(|(placed, spec)| Antenna {
         part: part(placed.position, capital(placed.spec.kind_shown()), vec![]),
         kind: AntennaKind::HalfWaveDipole,
-        height_m: Some(spec.height.value().value()),
+        height_m: Some(spec.plate.height.value().value()),
         authorised_height_m: Some(assigned.height.value().value()),
     });
     mast.feed_line = chain.feed_line().map(|(placed, line)| FeedLine {

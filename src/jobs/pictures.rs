@@ -89,7 +89,7 @@ pub fn mast(dossier: &Dossier, lead: Lead<'_>) -> Mast {
 
 fn antenna(dossier: &Dossier, lead: Lead<'_>) -> Option<Antenna> {
     let record = &dossier.record;
-    let (part, dipole) = record.chain()?.antenna()?;
+    let (part, antenna) = record.chain()?.antenna()?;
     let authorised = record.assignment().map(|one| &one.particulars);
     let built = record.answered("centre-height").and_then(|(_, answered)| answered.number);
     let mut facts = Vec::new();
@@ -106,7 +106,7 @@ fn antenna(dossier: &Dossier, lead: Lead<'_>) -> Option<Antenna> {
             href: lead("/stand"),
         },
         kind: AntennaKind::HalfWaveDipole,
-        height_m: Some(built.map_or(dipole.height.value().value(), |number| number.0)),
+        height_m: Some(built.map_or(antenna.plate.height.value().value(), |number| number.0)),
         authorised_height_m: authorised.map(|one| one.height.value().value()),
     })
 }

@@ -229,7 +229,7 @@ fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
     if reading.fold_back {
         return format!("{NOT_MEASURED}: the reading was taken in fold-back");
     }
-    let gain = record.chain_of(fact).and_then(|chain| Some(&chain.antenna()?.1.gain));
+    let gain = record.chain_of(fact).and_then(|chain| Some(&chain.antenna()?.1.plate.gain));
     let (Some(erp), Some(gain)) = (&finding.erp_w, gain) else {
         return format!("{NOT_MEASURED}: there is no antenna in the chain");
     };

@@ -2,7 +2,7 @@
 
 use crate::equipment::budget::{Budget, TABLE_TEMPERATURE};
 use crate::equipment::model::{
-    ChainPart, GasTubeArrester, HalfWaveDipole, OWN_CABLE, Setting, Spec,
+    ChainPart, Element, GasTubeArrester, OWN_CABLE, Plate, Setting, Spec,
 };
 use crate::problem::Problem;
 use crate::rf::arrester::VOLTAGE_RULE;
@@ -35,7 +35,7 @@ const LOSSY_DB_PER_100_M: f64 = 20.0;
 pub fn structure<'s>(parts: impl IntoIterator<Item = &'s Spec>) -> Vec<Problem> {
     let parts: Vec<&Spec> = parts.into_iter().collect();
     let is_transmitter = |spec: &&&Spec| matches!(spec, Spec::Transmitter(_));
-    let is_antenna = |spec: &&&Spec| matches!(spec, Spec::HalfWaveDipole(_));
+    let is_antenna = |spec: &&&Spec| spec.antenna().is_some();
     let transmitters = parts.iter().filter(is_transmitter).count();
     let antennas = parts.iter().filter(is_antenna).count();
     let mut found = Vec::new();
@@ -76,8 +76,8 @@ impl Budget<'_> {
         found.extend(self.chain().parts.iter().filter_map(|part| self.line_problem(part)));
         found.extend(self.arrester_problems(assigned, worst));
         if let Some((_, antenna)) = self.chain().antenna() {
-            found.extend(self.length_problem(antenna));
-            found.extend(self.place_problems(antenna, assigned));
+            found.extend(antenna.element().and_then(|element| self.length_problem(element)));
+            found.extend(self.place_problems(antenna.plate, assigned));
         }
         found
     }
@@ -129,10 +129,7 @@ impl Budget<'_> {
             Spec::GasTubeArrester(spec) => {
                 Some((stated(&spec.rated_power)?, "arrester_rated_power_w"))
             }
-            Spec::HalfWaveDipole(spec) => {
-                Some((stated(&spec.rated_power)?, "antenna_rated_power_w"))
-            }
-            Spec::Transmitter(_) | Spec::DirectionalMeter(_) | Spec::Connectors(_) => None,
+            spec => Some((stated(&spec.antenna()?.plate.rated_power)?, "antenna_rated_power_w")),
         }
     }
 
@@ -230,7 +227,7 @@ impl Budget<'_> {
         Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some("arrester_sparkover_v"), text))
     }
 
-    fn length_problem(&self, antenna: &HalfWaveDipole) -> Option<Problem> {
+    fn length_problem(&self, antenna: &Element) -> Option<Problem> {
         let resonance = self.resonance()?;
         let (short, long) = (antenna.shortest.value(), antenna.longest.value());
         if short <= resonance.nominal && resonance.nominal <= long {
@@ -257,7 +254,7 @@ impl Budget<'_> {
         Some(Problem::warning("CHAIN_LENGTH_RANGE", Some(field), text))
     }
 
-    fn place_problems(&self, antenna: &HalfWaveDipole, assigned: &Particulars) -> Vec<Problem> {
+    fn place_problems(&self, antenna: &Plate, assigned: &Particulars) -> Vec<Problem> {
         let mut found = Vec::new();
         let (height, authorised) = (antenna.height.value(), assigned.height.value());
         if (height.value() - authorised.value()).abs() >= HEIGHT_DIFFERENCE_M {

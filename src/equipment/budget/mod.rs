@@ -8,7 +8,7 @@ pub use judge::structure;
 
 use uuid::Uuid;
 
-use crate::equipment::model::{Chain, ChainPart, HalfWaveDipole, Spec};
+use crate::equipment::model::{AntennaSpec, Chain, ChainPart, Element, Spec};
 use crate::rf::arrester::{GasTube, VoltageCheck, check};
 use crate::rf::decision::Evidence;
 use crate::rf::element::{end_effect, half_wave};
@@ -105,7 +105,6 @@ impl<'c> Budget<'c> {
     #[must_use]
     pub fn loss_of(&self, spec: &Spec) -> Option<KnownLoss> {
         match spec {
-            Spec::Transmitter(_) | Spec::HalfWaveDipole(_) => None,
             Spec::DirectionalMeter(meter) => Some(as_stated(meter.loss.value())),
             Spec::GasTubeArrester(arrester) => Some(as_stated(arrester.loss.value())),
             Spec::Connectors(connectors) => Some(as_stated(connectors.loss.value())),
@@ -114,6 +113,8 @@ impl<'c> Budget<'c> {
                 let loss = line.model().loss(self.frequency, length, self.temperature);
                 Some(KnownLoss::new(loss, line.tolerance.value()))
             }
+            // The two ends of the chain.
+            _ => None,
         }
     }
 
@@ -193,7 +194,7 @@ impl<'c> Budget<'c> {
     #[must_use]
     pub fn erp(&self, power: &Evidence<Watts>, from_position: i64) -> Option<Evidence<Watts>> {
         let (_, antenna) = self.chain.antenna()?;
-        Some(with_gain(power, &self.loss_to_antenna(from_position), antenna.gain.value()))
+        Some(with_gain(power, &self.loss_to_antenna(from_position), antenna.plate.gain.value()))
     }
 
     /// The power at a position's output that radiates a wanted ERP; `None` without an antenna.
@@ -201,7 +202,7 @@ impl<'c> Budget<'c> {
     pub fn power_for_erp(&self, wanted: Watts, from_position: i64) -> Option<Watts> {
         let (_, antenna) = self.chain.antenna()?;
         let loss = self.loss_to_antenna(from_position).nominal();
-        Some(power::power_for_erp(wanted, loss, antenna.gain.value()))
+        Some(power::power_for_erp(wanted, loss, antenna.plate.gain.value()))
     }
 
     /// The arrester's voltage rule; `None` without an arrester. It is one condition of several: the
@@ -223,7 +224,8 @@ impl<'c> Budget<'c> {
     #[must_use]
     pub fn resonance(&self) -> Option<Resonance> {
         let (_, antenna) = self.chain.antenna()?;
-        Some(resonance(antenna, self.frequency))
+        let AntennaSpec::HalfWaveDipole(dipole) = antenna.kind else { return None };
+        Some(resonance(&dipole.element, self.frequency))
     }
 
     /// The greatest power that can arrive at a part when the transmitter makes this much.
@@ -251,12 +253,12 @@ fn worst_swr(spec: &Spec) -> Option<Swr> {
         Spec::GasTubeArrester(arrester) => Some(arrester.worst_swr.value()),
         Spec::Jumper(line) | Spec::FeedLine(line) => Some(line.worst_swr.value()),
         Spec::Connectors(connectors) => Some(connectors.worst_swr.value()),
-        Spec::Transmitter(_) | Spec::DirectionalMeter(_) | Spec::HalfWaveDipole(_) => None,
+        _ => None,
     }
 }
 
-fn resonance(antenna: &HalfWaveDipole, frequency: Megahertz) -> Resonance {
-    let effect = end_effect(frequency, antenna.element_diameter.value());
+fn resonance(element: &Element, frequency: Megahertz) -> Resonance {
+    let effect = end_effect(frequency, element.element_diameter.value());
     let nominal = half_wave(frequency).value() * effect.factor.value() / 2.0;
     let part = effect.tolerance.value() / 100.0;
     Resonance {

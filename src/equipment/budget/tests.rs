@@ -1,9 +1,10 @@
 //! The budget against published figures and hand reckoning.
 
 use crate::equipment::budget::*;
-use crate::equipment::model::tests::{chain_of, dipole, half_inch, ordinary, typed};
+use crate::equipment::model::tests::{chain_of, dipole, half_inch, halves, ordinary, plate, typed};
 use crate::equipment::model::{
-    Connectors, DirectionalMeter, GasTubeArrester, Line, OWN_CABLE, Setting, Transmitter,
+    Connectors, DirectionalMeter, GasTubeArrester, HalfWaveDipole, Line, OWN_CABLE, Plate, Setting,
+    Transmitter,
 };
 use crate::problem::{Problem, Severity};
 use crate::rf::quantity::Volts;
@@ -13,6 +14,18 @@ const HUNDRED: Megahertz = Megahertz::fixed(100.0);
 
 fn close(value: f64, expected: f64, tolerance: f64) {
     assert!((value - expected).abs() <= tolerance, "{value} against {expected}");
+}
+
+fn with_plate(plate: Plate) -> Spec {
+    Spec::HalfWaveDipole(HalfWaveDipole { plate, ..dipole() })
+}
+
+fn gaining(gain: &str) -> Spec {
+    with_plate(Plate { gain: typed(gain), ..plate() })
+}
+
+fn set_between(element: Element) -> Spec {
+    Spec::HalfWaveDipole(HalfWaveDipole { element, ..dipole() })
 }
 
 fn lone_line(length: &str) -> Chain {
@@ -86,7 +99,7 @@ fn radiated_power_is_power_less_loss_times_gain() {
             Spec::Transmitter(Transmitter { rated_power: typed("1000") }),
             Spec::DirectionalMeter(DirectionalMeter { loss: typed("0.3") }),
             Spec::Connectors(Connectors { count: 1, loss: typed(loss), worst_swr: typed("1.05") }),
-            Spec::HalfWaveDipole(HalfWaveDipole { gain: typed(gain), ..dipole() }),
+            gaining(gain),
         ]);
         let budget = Budget::new(&chain, HUNDRED);
         let radiated = budget.erp(&Evidence::exact(Watts::nearest(power)), 2).unwrap();
@@ -95,7 +108,7 @@ fn radiated_power_is_power_less_loss_times_gain() {
     let chain = chain_of(vec![
         Spec::Transmitter(Transmitter { rated_power: typed("1000") }),
         Spec::Connectors(Connectors { count: 1, loss: typed("1"), worst_swr: typed("1.05") }),
-        Spec::HalfWaveDipole(HalfWaveDipole { gain: typed("-3.40084"), ..dipole() }),
+        gaining("-3.40084"),
     ]);
     let power = Budget::new(&chain, HUNDRED).power_for_erp(Watts::fixed(100.0), 1).unwrap();
     close(power.value(), 275.48, 0.01);
@@ -203,21 +216,16 @@ fn a_range_that_does_not_reach_resonance_is_told() {
     let at = |chain: &Chain| Budget::new(chain, Megahertz::fixed(98.0)).resonance().unwrap();
     close(at(&chain).nominal.value(), 714.2, 714.2 * 0.0012);
     let last = chain.parts.len() - 1;
-    chain.parts[last].spec =
-        Spec::HalfWaveDipole(HalfWaveDipole { longest: typed("700"), ..dipole() });
+    chain.parts[last].spec = set_between(Element { longest: typed("700"), ..halves() });
     let found = judged(&chain, &assigned());
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].code, "CHAIN_LENGTH_RANGE");
     assert_eq!(found[0].field.as_deref(), Some("antenna_longest_mm"));
     assert!(found[0].text.contains("the range 640 to 700 mm"), "{}", found[0].text);
-    chain.parts[last].spec = Spec::HalfWaveDipole(HalfWaveDipole {
-        longest: typed("700"),
-        setting: Setting::CutToLength,
-        ..dipole()
-    });
-    assert!(judged(&chain, &assigned())[0].text.contains("too short already"));
     chain.parts[last].spec =
-        Spec::HalfWaveDipole(HalfWaveDipole { shortest: typed("730"), ..dipole() });
+        set_between(Element { longest: typed("700"), setting: Setting::CutToLength, ..halves() });
+    assert!(judged(&chain, &assigned())[0].text.contains("too short already"));
+    chain.parts[last].spec = set_between(Element { shortest: typed("730"), ..halves() });
     assert_eq!(judged(&chain, &assigned())[0].field.as_deref(), Some("antenna_shortest_mm"));
 }
 
@@ -301,7 +309,6 @@ fn place_and_plane_are_compared_with_the_assignment() {
     assert_eq!(codes(&chain, &circular), ["CHAIN_POLARIZATION"]);
     let mut close_by = chain;
     let last = close_by.parts.len() - 1;
-    close_by.parts[last].spec =
-        Spec::HalfWaveDipole(HalfWaveDipole { spacing: Some(typed("0.5")), ..dipole() });
+    close_by.parts[last].spec = with_plate(Plate { spacing: Some(typed("0.5")), ..plate() });
     assert_eq!(codes(&close_by, &assigned()), ["CHAIN_CLOSE"]);
 }

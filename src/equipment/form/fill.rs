@@ -51,6 +51,7 @@ fn declared(fields: Fields, spec: &Spec, name: &impl Fn(&str) -> String) -> Fiel
             .with(&name("loss_db"), spec.loss.text())
             .with(&name("swr"), spec.worst_swr.text()),
         Spec::HalfWaveDipole(spec) => dipole(fields, spec, name),
+        _ => fields,
     }
 }
 
@@ -73,16 +74,16 @@ fn line(fields: Fields, line: &Line, name: &impl Fn(&str) -> String) -> Fields {
 
 fn dipole(fields: Fields, dipole: &HalfWaveDipole, name: &impl Fn(&str) -> String) -> Fields {
     fields
-        .with(&name("setting"), dipole.setting.word())
-        .with(&name("diameter_mm"), dipole.element_diameter.text())
-        .with(&name("shortest_mm"), dipole.shortest.text())
-        .with(&name("longest_mm"), dipole.longest.text())
+        .with(&name("setting"), dipole.element.setting.word())
+        .with(&name("diameter_mm"), dipole.element.element_diameter.text())
+        .with(&name("shortest_mm"), dipole.element.shortest.text())
+        .with(&name("longest_mm"), dipole.element.longest.text())
         .with(&name("matching"), dipole.matching.word())
-        .with(&name("gain_dbd"), dipole.gain.text())
-        .with(&name("dc_state"), dipole.dc_state.word())
-        .with(&name("rated_power_w"), text(dipole.rated_power.as_ref()))
-        .with(&name("height_m"), dipole.height.text())
-        .with(&name("spacing_m"), text(dipole.spacing.as_ref()))
+        .with(&name("gain_dbd"), dipole.plate.gain.text())
+        .with(&name("dc_state"), dipole.plate.dc_state.word())
+        .with(&name("rated_power_w"), text(dipole.plate.rated_power.as_ref()))
+        .with(&name("height_m"), dipole.plate.height.text())
+        .with(&name("spacing_m"), text(dipole.plate.spacing.as_ref()))
 }
 
 fn text<Q: Quantity>(typed: Option<&Typed<Q>>) -> &str {

@@ -1,8 +1,8 @@
 //! The fields of the form -> a draft.
 
 use crate::equipment::model::{
-    ChainDraft, Connectors, DcState, DirectionalMeter, GasTubeArrester, HalfWaveDipole, Line,
-    Matching, OWN_CABLE, PartDraft, Setting, Spec, Transmitter,
+    ChainDraft, Connectors, DcState, DirectionalMeter, Element, GasTubeArrester, HalfWaveDipole,
+    Line, Matching, OWN_CABLE, PartDraft, Plate, Setting, Spec, Transmitter,
 };
 use crate::rf::line::CableType;
 use crate::rf::quantity::{
@@ -240,16 +240,21 @@ fn dipole(checking: &mut Checking, prefix: &str) -> Option<Spec> {
     let height = checking.typed_within(&name("height_m"), HEIGHT);
     let spacing = within_or_empty(checking, &name("spacing_m"), SPACING);
     Some(Spec::HalfWaveDipole(HalfWaveDipole {
-        setting: setting?,
-        element_diameter: element_diameter?,
-        shortest: shortest?,
-        longest: longest?,
+        element: Element {
+            setting: setting?,
+            element_diameter: element_diameter?,
+            shortest: shortest?,
+            longest: longest?,
+        },
         matching: matching?,
-        gain: gain?,
-        dc_state: dc_state?,
-        rated_power: rated_power?,
-        height: height?,
-        spacing: spacing?,
+        plate: Plate {
+            gain: gain?,
+            dc_state: dc_state?,
+            rated_power: rated_power?,
+            height: height?,
+            spacing: spacing?,
+            polarization: None,
+        },
     }))
 }
 

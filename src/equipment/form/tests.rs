@@ -2,8 +2,8 @@
 
 use crate::clock::{Clock, Utc};
 use crate::equipment::form::*;
-use crate::equipment::model::tests::{dipole, ordinary, typed};
-use crate::equipment::model::{ChainPart, HalfWaveDipole};
+use crate::equipment::model::tests::{dipole, ordinary, plate, typed};
+use crate::equipment::model::{ChainPart, HalfWaveDipole, Plate};
 
 fn empty() -> Fields {
     Fields::empty(&Clock::held(Utc::from_seconds(1_930_000_000)))
@@ -160,8 +160,9 @@ fn what_is_not_stated_may_stay_empty() {
     ];
     let back = draft(&sent(&bare)).unwrap();
     let Spec::HalfWaveDipole(antenna) = &back.parts[6].spec else { panic!("no antenna") };
-    assert_eq!(antenna, &HalfWaveDipole { rated_power: None, spacing: None, ..dipole() });
-    assert_eq!(antenna.height, typed("31.5"));
+    let bare = Plate { rated_power: None, spacing: None, ..plate() };
+    assert_eq!(antenna, &HalfWaveDipole { plate: bare, ..dipole() });
+    assert_eq!(antenna.plate.height, typed("31.5"));
 }
 
 #[test]

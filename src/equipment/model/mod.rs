@@ -6,8 +6,10 @@ mod spec;
 
 pub use changes::{Change, changes};
 pub use spec::{
-    Connectors, DcState, DirectionalMeter, GasTubeArrester, HalfWaveDipole, Line, Matching,
-    OWN_CABLE, Setting, Spec, Transmitter,
+    Antenna, AntennaSpec, BaseMatch, BayKind, Connectors, DcState, DirectionalMeter, Element,
+    FactoryShape, FactoryTuned, FiveEighths, FoldedDipole, GasTubeArrester, GroundPlane,
+    HalfWaveDipole, Line, Matching, MultiBay, OWN_CABLE, Plate, Radials, Second, SecondRange,
+    SetBetween, Setting, Spec, Transmitter,
 };
 
 use serde::{Deserialize, Serialize};
@@ -91,8 +93,8 @@ impl Chain {
 
     /// The antenna.
     #[must_use]
-    pub fn antenna(&self) -> Option<(&ChainPart, &HalfWaveDipole)> {
-        self.first(|spec| if let Spec::HalfWaveDipole(spec) = spec { Some(spec) } else { None })
+    pub fn antenna(&self) -> Option<(&ChainPart, Antenna<'_>)> {
+        self.parts.iter().find_map(|part| Some((part, part.spec.antenna()?)))
     }
 
     /// The directional meters in order from the transmitter.

@@ -102,15 +102,16 @@ pub(super) fn fitness(
     worst: Swr,
 ) -> Vec<(String, String)> {
     let mut rows = Vec::new();
-    if let (Some(resonance), Some((_, antenna))) = (budget.resonance(), budget.chain().antenna()) {
+    let element = budget.chain().antenna().and_then(|(_, antenna)| antenna.element());
+    if let (Some(resonance), Some(element)) = (budget.resonance(), element) {
         let half = resonance.half;
         let value = format!(
             "about {:.0} ({:.0} to {:.0}); can be set from {} to {}",
             resonance.nominal,
             half.low().value(),
             half.high().value(),
-            antenna.shortest.text(),
-            antenna.longest
+            element.shortest.text(),
+            element.longest
         );
         rows.push(("Each half, resonant in free space".to_owned(), value));
     }

@@ -101,7 +101,7 @@ fn reading_finding(record: &Record, fact: &Fact, reading: &Reading) -> ReadingFi
     let gain = chain
         .filter(|_| !reading.fold_back)
         .and_then(Chain::antenna)
-        .map(|(_, antenna)| antenna.gain.value());
+        .map(|(_, antenna)| antenna.plate.gain.value());
     let interval = forward_interval(record, fact, reading);
     let watts = |power: Watts| Decimal(power.value());
     let antenna_gain = GainDbd::nearest(0.0);

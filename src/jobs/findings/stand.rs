@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::equipment::model::{Matching, Setting};
+use crate::equipment::model::{AntennaSpec, Matching, Setting};
 use crate::instruments::model::CalibrationState;
 use crate::jobs::findings::known::Known;
 use crate::jobs::model::{Decimal, Fact, NumberedTrial, Record};
@@ -107,7 +107,9 @@ fn jumper_loss(record: &Record) -> KnownLoss {
 
 /// The task as the arithmetic takes it; `None` while the chain has no antenna.
 fn tuning(record: &Record, trials: &[NumberedTrial<'_>]) -> Option<Tuning> {
-    let (_, dipole) = record.chain()?.antenna()?;
+    let (_, antenna) = record.chain()?.antenna()?;
+    let AntennaSpec::HalfWaveDipole(dipole) = antenna.kind else { return None };
+    let element = &dipole.element;
     let last = trials.iter().rev().find(|trial| trial.struck_by.is_none());
     let directivity = last
         .and_then(|trial| record.instrument_of(trial.fact))
@@ -116,10 +118,11 @@ fn tuning(record: &Record, trials: &[NumberedTrial<'_>]) -> Option<Tuning> {
     Some(Tuning {
         antenna: Antenna {
             frequency: record.assignment()?.particulars.frequency.value(),
-            diameter: dipole.element_diameter.value(),
-            adjustment: match dipole.setting {
+            diameter: element.element_diameter.value(),
+            adjustment: match element.setting {
                 Setting::Adjustable => {
-                    let range = Interval::between(dipole.shortest.value(), dipole.longest.value());
+                    let range =
+                        Interval::between(element.shortest.value(), element.longest.value());
                     Adjustment::Adjustable(range)
                 }
                 Setting::CutToLength => Adjustment::CutToLength,
@@ -219,13 +222,14 @@ fn trial_finding(record: &Record, trial: &NumberedTrial<'_>, loss: &KnownLoss) -
 
 /// A setting that the antenna, as declared when the trial was made, cannot have.
 fn beyond_range(record: &Record, trial: &NumberedTrial<'_>) -> Option<String> {
-    let (_, dipole) = record.chain_of(trial.fact)?.antenna()?;
-    let (least, most) = (dipole.shortest.value(), dipole.longest.value());
+    let (_, antenna) = record.chain_of(trial.fact)?.antenna()?;
+    let element = antenna.element()?;
+    let (least, most) = (element.shortest.value(), element.longest.value());
     let halves = [&trial.trial.upper, &trial.trial.lower];
     let beyond = halves.into_iter().find(|half| half.value() < least || half.value() > most)?;
     Some(format!(
         "{beyond} lies outside the antenna's range of {} to {}: check the setting or the range declared",
-        dipole.shortest, dipole.longest
+        element.shortest, element.longest
     ))
 }
 

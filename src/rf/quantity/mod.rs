@@ -239,6 +239,10 @@ quantity! {
     Degrees, "angle", "°", 0.0, 180.0
 }
 quantity! {
+    /// Turns of a coil, whole or in part, 0 to 1000.
+    Turns, "turns", "turns", 0.0, 1000.0
+}
+quantity! {
     /// Bearing clockwise from true north.
     BearingDegrees, "bearing", "°", 0.0, 360.0
 }

@@ -4,7 +4,11 @@ mod antenna;
 mod line;
 mod parts;
 
-pub use antenna::{DcState, HalfWaveDipole, Matching, Setting};
+pub use antenna::{
+    Antenna, AntennaSpec, BaseMatch, BayKind, DcState, Element, FactoryShape, FactoryTuned,
+    FiveEighths, FoldedDipole, GroundPlane, HalfWaveDipole, Matching, MultiBay, Plate, Radials,
+    Second, SecondRange, SetBetween, Setting,
+};
 pub use line::{Line, OWN_CABLE};
 pub use parts::{Connectors, DirectionalMeter, GasTubeArrester, Transmitter};
 
@@ -33,6 +37,16 @@ pub enum Spec {
     Connectors(Connectors),
     /// A half-wave dipole, fed in the middle.
     HalfWaveDipole(HalfWaveDipole),
+    /// A folded dipole.
+    FoldedDipole(FoldedDipole),
+    /// A quarter-wave radiator over radials.
+    GroundPlane(GroundPlane),
+    /// A five-eighths-wave radiator over radials.
+    FiveEighths(FiveEighths),
+    /// Bays above each other, fed alike.
+    MultiBay(MultiBay),
+    /// An antenna that comes tuned from its maker.
+    FactoryTuned(FactoryTuned),
 }
 
 impl Spec {
@@ -47,6 +61,11 @@ impl Spec {
             Self::FeedLine(_) => "feed-line",
             Self::Connectors(_) => "connectors",
             Self::HalfWaveDipole(_) => "half-wave-dipole",
+            Self::FoldedDipole(_) => "folded-dipole",
+            Self::GroundPlane(_) => "ground-plane",
+            Self::FiveEighths(_) => "five-eighths",
+            Self::MultiBay(_) => "multi-bay",
+            Self::FactoryTuned(_) => "factory-tuned",
         }
     }
 
@@ -61,7 +80,27 @@ impl Spec {
             Self::FeedLine(_) => "feed line",
             Self::Connectors(_) => "connectors",
             Self::HalfWaveDipole(_) => "half-wave dipole",
+            Self::FoldedDipole(_) => "folded dipole",
+            Self::GroundPlane(_) => "quarter-wave ground plane",
+            Self::FiveEighths(_) => "five-eighths-wave vertical",
+            Self::MultiBay(_) => "multi-bay array",
+            Self::FactoryTuned(_) => "factory-tuned antenna",
         }
+    }
+
+    /// The antenna, where the part is one.
+    #[must_use]
+    pub fn antenna(&self) -> Option<Antenna<'_>> {
+        let (plate, kind) = match self {
+            Self::HalfWaveDipole(spec) => (&spec.plate, AntennaSpec::HalfWaveDipole(spec)),
+            Self::FoldedDipole(spec) => (&spec.plate, AntennaSpec::FoldedDipole(spec)),
+            Self::GroundPlane(spec) => (&spec.plate, AntennaSpec::GroundPlane(spec)),
+            Self::FiveEighths(spec) => (&spec.plate, AntennaSpec::FiveEighths(spec)),
+            Self::MultiBay(spec) => (&spec.plate, AntennaSpec::MultiBay(spec)),
+            Self::FactoryTuned(spec) => (&spec.plate, AntennaSpec::FactoryTuned(spec)),
+            _ => return None,
+        };
+        Some(Antenna { plate, kind })
     }
 
     /// What is declared, as names and finished values with units, in the order of a data sheet: for
@@ -75,6 +114,11 @@ impl Spec {
             Self::Jumper(line) | Self::FeedLine(line) => line.declared(),
             Self::Connectors(spec) => spec.declared(),
             Self::HalfWaveDipole(spec) => spec.declared(),
+            Self::FoldedDipole(spec) => spec.declared(),
+            Self::GroundPlane(spec) => spec.declared(),
+            Self::FiveEighths(spec) => spec.declared(),
+            Self::MultiBay(spec) => spec.declared(),
+            Self::FactoryTuned(spec) => spec.declared(),
         }
     }
 }
