@@ -14,6 +14,7 @@ pub mod instruments;
 pub mod sites;
 pub mod equipment;
 pub mod measurements;
+pub mod photos;
 pub mod jobs;
 pub mod acceptance;
 pub mod register;

@@ -5,7 +5,7 @@ use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 use crate::clock::Clock;
-use crate::db::{Reads, Writer, prepare};
+use crate::db::{Files, Reads, Writer, prepare};
 
 /// Why a data folder cannot be used; each says in one line what to do.
 #[derive(Debug, thiserror::Error)]
@@ -46,6 +46,8 @@ pub struct DataFolder {
     pub reads: Reads,
     /// For acts.
     pub writer: Writer,
+    /// The files beside the database.
+    pub files: Files,
     _lock: Option<File>,
 }
 
@@ -72,10 +74,18 @@ impl DataFolder {
     async fn open(path: &Path, clock: &Clock, lock: Option<File>) -> Result<Self, FolderError> {
         let file = path.join("standmast.db");
         prepare(&file, clock).await?;
+        let files = Files::of(path);
+        let refused = |error| FolderError::NotWritable(path.to_owned(), error);
+        files.make().map_err(refused)?;
+        // An upload is the server's alone: without its lock one may be under way.
+        if lock.is_some() {
+            files.clear_incoming().map_err(refused)?;
+        }
         Ok(Self {
             path: path.to_owned(),
             reads: Reads::open(&file),
             writer: Writer::open(&file),
+            files,
             _lock: lock,
         })
     }

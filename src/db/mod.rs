@@ -1,10 +1,12 @@
-//! The database: one writer behind a fair queue, a pool of readers with snapshots, and the locked
-//! data folder. Only `journal::Act` takes the writer.
+//! The database: one writer behind a fair queue, a pool of readers with snapshots, the files beside it,
+//! and the locked data folder. Only `journal::Act` takes the writer.
 
+mod files;
 mod folder;
 mod reads;
 mod writer;
 
+pub use files::{FileError, Files, Incoming};
 pub use folder::{DataFolder, FolderError, is_in_use, make_folder};
 pub use reads::{Reads, Snapshot};
 pub use writer::{WriteConnection, Writer};

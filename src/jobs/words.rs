@@ -1,6 +1,9 @@
 //! What a fact says, in a line for pages and reports.
 
+use crate::equipment::model::ChainPart;
 use crate::jobs::model::{Answer, Body, Fact, Record};
+use crate::photos::model::Photo;
+use crate::words::joined;
 
 /// What the fact says.
 #[must_use]
@@ -46,6 +49,7 @@ pub fn said(record: &Record, fact: &Fact) -> String {
         Body::Explanation(explanation) => {
             format!("{}; checked: {}", explanation.cause, explanation.checked)
         }
+        Body::Photo(photo) => joined(photo.caption.clone(), &place(record, photo)),
         Body::Release(release) => {
             let note = if release.read_back.is_empty() {
                 String::new()
@@ -58,6 +62,23 @@ pub fn said(record: &Record, fact: &Fact) -> String {
         Body::Return(remarks) | Body::Acceptance(remarks) => remarks.clone(),
         Body::Withdrawal => String::new(),
     }
+}
+
+/// Where a photo belongs: the part it shows, the check it is evidence for, else its stage; empty where
+/// nothing was said.
+#[must_use]
+pub fn place(record: &Record, photo: &Photo) -> String {
+    let part = photo.part.map(|uuid| {
+        record.part(uuid).map_or_else(|| "a part of the chain".to_owned(), ChainPart::named)
+    });
+    let item = photo.item.as_ref().map(|id| {
+        let item = record.profile.item(id);
+        let text = item.map_or(id.as_str(), |item| item.text.as_str());
+        format!("check: {text}")
+    });
+    let stage = || photo.stage.map(|stage| format!("stage: {}", stage.shown()));
+    let said: Vec<String> = part.into_iter().chain(item).collect();
+    if said.is_empty() { stage().unwrap_or_default() } else { said.join("; ") }
 }
 
 /// Who struck a fact, when and why; `None` while it holds.

@@ -38,6 +38,7 @@ fn kind(body: &Body) -> Option<[&'static str; 2]> {
         Body::Reading(_) => ["installed reading", "installed readings"],
         Body::Answer(_) => ["answer to a check", "answers to checks"],
         Body::Explanation(_) => ["explanation", "explanations"],
+        Body::Photo(_) => ["photo", "photos"],
         Body::Release(_) => ["release", "releases"],
         Body::Withdrawal => ["withdrawal", "withdrawals"],
         Body::Independence(_) => ["setting of the release class", "settings of the release class"],

@@ -6,6 +6,7 @@ use uuid::Uuid;
 use crate::clock::{Date, Measured, Utc};
 use crate::jobs::model::{Answer, JobClass, Manner};
 use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup, Trial};
+use crate::photos::model::Photo;
 use crate::profiles::model::Stage;
 
 /// A person's answer to an item.
@@ -86,6 +87,8 @@ pub enum Body {
     Answer(Answered),
     /// Why a reading differs.
     Explanation(Explanation),
+    /// A photo.
+    Photo(Photo),
     /// A gate's release.
     Release(Release),
     /// The declaration.
@@ -110,6 +113,7 @@ impl Body {
             Self::Reading(_) => "installed reading",
             Self::Answer(_) => "answer",
             Self::Explanation(_) => "explanation",
+            Self::Photo(_) => "photo",
             Self::Release(_) => "release",
             Self::Declaration(_) => "declaration",
             Self::Return(_) => "return",
@@ -129,6 +133,7 @@ impl Body {
                 | Self::Reading(_)
                 | Self::Answer(_)
                 | Self::Explanation(_)
+                | Self::Photo(_)
         )
     }
 }

@@ -7,10 +7,11 @@ use uuid::Uuid;
 
 use crate::clock::{Measured, Utc};
 use crate::equipment::budget::{Budget, MeasuringPoint};
-use crate::equipment::model::Chain;
+use crate::equipment::model::{Chain, ChainPart};
 use crate::instruments::model::Instrument;
 use crate::jobs::model::{Answer, Answered, Body, Declaration, Fact, JobClass, JobKind, Release};
 use crate::measurements::model::{Explanation, Reading, StandSetup, Trial};
+use crate::photos::model::Photo;
 use crate::profiles::model::{Profile, Stage};
 use crate::sites::model::{Assignment, Site};
 
@@ -275,6 +276,29 @@ impl Record {
             }
             _ => None,
         })
+    }
+
+    /// The photos that hold, in the order of entry.
+    pub fn photos(&self) -> impl DoubleEndedIterator<Item = (&Fact, &Photo)> {
+        self.live().filter_map(|fact| match &fact.body {
+            Body::Photo(photo) => Some((fact, photo)),
+            _ => None,
+        })
+    }
+
+    /// The photos that hold and are evidence for an item, in the order of entry.
+    pub fn photos_of<'a>(
+        &'a self,
+        item: &'a str,
+    ) -> impl DoubleEndedIterator<Item = (&'a Fact, &'a Photo)> {
+        self.photos().filter(move |(_, photo)| photo.item.as_deref() == Some(item))
+    }
+
+    /// A part by its name outside, as the newest revision that holds it names it.
+    #[must_use]
+    pub fn part(&self, uuid: Uuid) -> Option<&ChainPart> {
+        let mut chains = self.chains.iter().rev();
+        chains.find_map(|chain| chain.parts.iter().find(|part| part.uuid == uuid))
     }
 
     /// The last release of a stage, lapsed or not.

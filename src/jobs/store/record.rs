@@ -11,6 +11,7 @@ use crate::instruments;
 use crate::jobs::model::{Body, Fact, Job, Named, Record};
 use crate::jobs::store::facts;
 use crate::measurements::store::{self as measured, FactRow};
+use crate::photos;
 use crate::profiles;
 use crate::sites;
 use crate::sites::model::Site;
@@ -181,5 +182,7 @@ async fn bodies(
     all.extend(readings.into_iter().map(|(id, reading)| (id, Body::Reading(reading))));
     let explanations = measured::explanations(conn, job_id).await?;
     all.extend(explanations.into_iter().map(|(id, one)| (id, Body::Explanation(one))));
+    let photos = photos::store::photos(conn, job_id).await?;
+    all.extend(photos.into_iter().map(|(id, photo)| (id, Body::Photo(photo))));
     Ok(all)
 }
