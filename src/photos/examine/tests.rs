@@ -4,7 +4,7 @@
 use std::io::Cursor;
 
 use image::codecs::jpeg::JpegEncoder;
-use image::codecs::png::PngEncoder;
+use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder, ImageFormat, Rgb, RgbImage};
 
 use super::{Unfit, examine};
@@ -44,7 +44,8 @@ fn turned(picture: &RgbImage, orientation: u8) -> Vec<u8> {
 fn plain_png(width: u32, height: u32) -> Vec<u8> {
     let mut bytes = Vec::new();
     let row = usize::try_from(width * height).unwrap();
-    let encoder = PngEncoder::new(&mut bytes);
+    let encoder =
+        PngEncoder::new_with_quality(&mut bytes, CompressionType::Best, FilterType::NoFilter);
     encoder.write_image(&vec![7; row], width, height, ExtendedColorType::L8).unwrap();
     bytes
 }
