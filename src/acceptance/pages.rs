@@ -66,11 +66,13 @@ async fn report_file(
     let name = report::file_name(&dossier);
     let made = tokio::task::spawn_blocking(move || {
         let made = report::finished(&dossier, now, digest.as_ref());
+        let bytes = made.map(|made| made.bytes(&mut |_| Err(std::io::ErrorKind::NotFound.into())));
         drop(slot);
-        made
+        bytes
     });
     let made = made.await.map_err(|error| PageError::Internal(error.to_string()))?;
     let made = made.map_err(|error| PageError::Internal(format!("report {name}: {error}")))?;
+    let bytes = made.map_err(|error| PageError::Internal(format!("report {name}: {error}")))?;
     let shown = HeaderValue::from_str(&format!("inline; filename=\"{name}\""))
         .map_err(|error| PageError::Internal(error.to_string()))?;
     let headers = [
@@ -78,7 +80,7 @@ async fn report_file(
         (header::CONTENT_DISPOSITION, shown),
         (header::CACHE_CONTROL, HeaderValue::from_static("no-store")),
     ];
-    Ok((headers, made.bytes).into_response())
+    Ok((headers, bytes).into_response())
 }
 
 struct Line {

@@ -1,14 +1,14 @@
 //! A report from top to bottom, block by block.
 
 use crate::figure::typeface::Face;
-use crate::figure::{Anchor, Paint, Picture, Shape, Stroke};
+use crate::figure::{Anchor, Paint, Shape, Stroke};
 
-use super::flow::{Flow, Slab, ground, paragraph_slabs, placed, rule};
+use super::flow::{Flow, Heading, Page, Slab, ground, paragraph_slabs, placed, rule};
 use super::table::{self, Column, Table};
 use super::words::{Replacements, Words};
 use super::{
-    BODY, BODY_HEIGHT, COLUMN, Finished, MARGIN, Meta, POINTS_PER_PIXEL, PaperError, SMALL, Style,
-    TABLE, file, furniture,
+    BODY, COLUMN, Finished, MARGIN, Meta, PaperError, SMALL, Style, TABLE, contents, file,
+    furniture,
 };
 
 /// How high a heading stands.
@@ -16,9 +16,11 @@ use super::{
 pub enum Level {
     /// The report's title, once.
     Title,
-    /// A section.
+    /// A chapter; it is numbered, stands in the contents and has a bookmark.
+    Chapter,
+    /// A section of a chapter, numbered within it, in the contents too, its bookmark below the chapter's.
     Section,
-    /// A part of a section; it has no bookmark.
+    /// A part of a section; it has no number and no bookmark.
     Part,
 }
 
@@ -26,15 +28,17 @@ pub enum Level {
 #[derive(Debug, Clone)]
 pub struct Document {
     meta: Meta,
-    slabs: Vec<Slab>,
-    replaced: Replacements,
+    pub(super) slabs: Vec<Slab>,
+    pub(super) replaced: Replacements,
     new_page: bool,
+    /// The last chapter's number, and the last section's within it.
+    numbers: [u32; 2],
+    /// Where the contents stand among the slabs.
+    contents_at: Option<usize>,
 }
 
-/// Between two pictures beside each other.
-const PICTURE_GAP: f64 = 14.0;
-/// Room to sign above a line.
-const SIGNING: f64 = 36.0;
+/// So much of a page a chapter wants below its beginning.
+const CHAPTER_ROOM: f64 = 150.0;
 
 impl Document {
     /// An empty report.
@@ -49,36 +53,69 @@ impl Document {
             end: replaced.clean(&meta.end),
             ..meta
         };
-        Self { meta, slabs: Vec::new(), replaced, new_page: false }
+        Self {
+            meta,
+            slabs: Vec::new(),
+            replaced,
+            new_page: false,
+            numbers: [0, 0],
+            contents_at: None,
+        }
     }
 
-    /// A heading; it stays with what follows. Titles and sections get a bookmark.
+    /// A heading; it stays with what follows. Chapters and sections are numbered.
     pub fn heading(&mut self, level: Level, text: &str) {
         let (size, leading, before, face) = match level {
             Level::Title => (21.0, 25.0, 0.0, Face::Heading),
-            Level::Section => (13.5, 17.0, 20.0, Face::Heading),
-            Level::Part => (10.0, 14.0, 12.0, Face::Strong),
+            Level::Chapter => (15.5, 19.5, 26.0, Face::Heading),
+            Level::Section => (11.8, 15.4, 16.0, Face::Heading),
+            Level::Part => (9.8, 13.6, 11.0, Face::Strong),
         };
-        let text = self.replaced.clean(text);
+        let (number, text) = (self.next_number(level), self.replaced.clean(text));
+        let heading = Heading { level, number, text };
+        // A number stays with the first word, a little apart from it.
+        let shown =
+            heading.words().replacen(' ', "\u{a0}\u{a0}", usize::from(!heading.number.is_empty()));
         let words = match face {
-            Face::Heading => Words::new().headed(&text),
-            _ => Words::new().strong(&text),
+            Face::Heading => Words::new().headed(&shown),
+            _ => Words::new().strong(&shown),
         };
-        let lines = words.lines(size, COLUMN);
-        let mut first = paragraph_slabs(lines, Style { size, leading }, before);
-        if let (Some(slab), true) = (first.first_mut(), level != Level::Part) {
-            slab.bookmark = Some(text);
-        }
+        let mut first = paragraph_slabs(words.lines(size, COLUMN), Style { size, leading }, before);
         for slab in &mut first {
             slab.keep_next = true;
         }
-        if level == Level::Section
-            && let Some(last) = first.last_mut()
-        {
-            last.shapes.push(rule(last.height, COLUMN, Stroke::solid(Paint::Rule, 0.8)));
-            last.height += 3.0;
+        if let Some(slab) = first.first_mut().filter(|_| level != Level::Part) {
+            slab.heading = Some(heading);
+            slab.room = if level == Level::Chapter { CHAPTER_ROOM } else { 0.0 };
+        }
+        if let Some(last) = first.last_mut().filter(|_| level == Level::Chapter) {
+            last.shapes.push(rule(last.height, COLUMN, Stroke::solid(Paint::Ink, 0.8)));
+            last.height += 4.0;
         }
         self.add(first);
+    }
+
+    /// What stands before a chapter's or a section's words; nothing before other headings, nor before a
+    /// section that comes ahead of the first chapter.
+    fn next_number(&mut self, level: Level) -> String {
+        let [chapter, section] = &mut self.numbers;
+        match level {
+            Level::Chapter => {
+                *chapter += 1;
+                *section = 0;
+                chapter.to_string()
+            }
+            Level::Section if *chapter > 0 => {
+                *section += 1;
+                format!("{chapter}.{section}")
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// The contents stand here: every chapter and section with its page, each line a link.
+    pub fn contents(&mut self) {
+        self.contents_at = Some(self.slabs.len());
     }
 
     /// A paragraph of running text.
@@ -86,8 +123,11 @@ impl Document {
         self.text(words.into(), BODY, 6.0, 0.0, None);
     }
 
-    /// A paragraph of small text, such as a note below a table.
+    /// A paragraph of small text, such as a note below a table; it stays with what it follows.
     pub fn small(&mut self, words: impl Into<Words>) {
+        if let Some(last) = self.slabs.last_mut() {
+            last.keep_next = true;
+        }
         self.text(words.into(), SMALL, 4.0, 0.0, None);
     }
 
@@ -126,7 +166,14 @@ impl Document {
         self.add(slabs);
     }
 
-    fn text(&mut self, words: Words, style: Style, before: f64, indent: f64, lead: Option<Shape>) {
+    pub(super) fn text(
+        &mut self,
+        words: Words,
+        style: Style,
+        before: f64,
+        indent: f64,
+        lead: Option<Shape>,
+    ) {
         let words = words.cleaned(&mut self.replaced);
         if words.is_empty() {
             return;
@@ -204,75 +251,6 @@ impl Document {
         self.add(slabs);
     }
 
-    /// A picture at full size, made smaller where it is wider than the column or higher than a
-    /// page, with a caption below.
-    pub fn figure(&mut self, picture: &Picture, caption: Option<&str>) {
-        let (shapes, [width, height]) = self.fitted(picture, COLUMN);
-        let left = (COLUMN - width) / 2.0;
-        let mut slab = Slab {
-            height,
-            before: 10.0,
-            shapes: placed(&shapes, [left, 0.0]).collect(),
-            ..Slab::default()
-        };
-        if let Some(caption) = caption {
-            slab.keep_next = true;
-            self.add(vec![slab]);
-            self.text(Words::new().soft(caption), SMALL, 4.0, 0.0, None);
-        } else {
-            self.add(vec![slab]);
-        }
-    }
-
-    /// Two pictures beside each other, each in half of the column.
-    pub fn figures_beside(&mut self, left: &Picture, right: &Picture) {
-        let room = (COLUMN - PICTURE_GAP) / 2.0;
-        let (mut shapes, [_, left_height]) = self.fitted(left, room);
-        let (others, [_, right_height]) = self.fitted(right, room);
-        shapes.extend(placed(&others, [room + PICTURE_GAP, 0.0]));
-        self.add(vec![Slab {
-            height: left_height.max(right_height),
-            before: 10.0,
-            shapes,
-            ..Slab::default()
-        }]);
-    }
-
-    /// The picture's shapes in points within `room`, and the width and height they take.
-    fn fitted(&mut self, picture: &Picture, room: f64) -> (Vec<Shape>, [f64; 2]) {
-        let scale = POINTS_PER_PIXEL
-            .min(room / picture.width.max(1.0))
-            .min((BODY_HEIGHT - 40.0) / picture.height.max(1.0));
-        let shapes = picture
-            .shapes
-            .iter()
-            .map(|shape| self.replaced.clean_shape(shape).transformed(scale, [0.0, 0.0]))
-            .collect();
-        (shapes, [picture.width * scale, picture.height * scale])
-    }
-
-    /// Lines to sign on paper, on one page: for each of `who` one for name, signature and date.
-    pub fn signatures(&mut self, who: &[&str]) {
-        self.keep_together(|report| {
-            for role in who {
-                report.signature(role);
-            }
-        });
-    }
-
-    fn signature(&mut self, role: &str) {
-        let room = COLUMN * 0.7;
-        let label = self.replaced.clean(&format!("{role}: name, signature, date"));
-        let lines = Words::new().soft(&label).lines(SMALL.size, room);
-        let mut slabs = paragraph_slabs(lines, SMALL, 0.0);
-        if let Some(first) = slabs.first_mut() {
-            first.shapes = placed(&first.shapes, [0.0, SIGNING]).collect();
-            first.shapes.push(rule(SIGNING - 3.0, room, Stroke::solid(Paint::Ink, 0.6)));
-            first.height += SIGNING;
-        }
-        self.add(slabs);
-    }
-
     /// Keeps everything that `fill` adds on one page, where a page can hold it.
     pub fn keep_together(&mut self, fill: impl FnOnce(&mut Self)) {
         let start = self.slabs.len();
@@ -293,14 +271,14 @@ impl Document {
         self.new_page = true;
     }
 
-    fn add(&mut self, mut slabs: Vec<Slab>) {
+    pub(super) fn add(&mut self, mut slabs: Vec<Slab>) {
         if let Some(first) = slabs.first_mut() {
             first.new_page = std::mem::take(&mut self.new_page);
         }
         self.slabs.append(&mut slabs);
     }
 
-    /// Lays the report out and writes the file.
+    /// Lays the report out and makes the file, all but the photos' own bytes.
     ///
     /// # Errors
     ///
@@ -309,20 +287,20 @@ impl Document {
     pub fn finish(mut self) -> Result<Finished, PaperError> {
         self.say_what_was_replaced();
         self.end_mark();
-        let flow = Flow::new(&self.slabs, MARGIN);
+        if let Some(at) = self.contents_at {
+            let lines = contents::slabs(&self.slabs);
+            self.slabs.splice(at..at, lines);
+        }
+        let mut flow = Flow::new(&self.slabs, MARGIN);
+        contents::number(&mut flow);
         let count = flow.pages.len();
-        let pages: Vec<Vec<Shape>> = flow
-            .pages
-            .into_iter()
-            .enumerate()
-            .map(|(index, body)| {
-                let mut shapes = furniture::around(&self.meta, index + 1, count);
-                shapes.extend(body);
-                shapes
-            })
-            .collect();
-        let bytes = file::write(&self.meta, &pages, &flow.bookmarks)?;
-        Ok(Finished { bytes, pages: count, replaced: self.replaced.counts.into_iter().collect() })
+        for (index, page) in flow.pages.iter_mut().enumerate() {
+            let mut shapes = furniture::around(&self.meta, index + 1, count);
+            shapes.append(&mut page.shapes);
+            *page = Page { shapes, ..std::mem::take(page) };
+        }
+        let file = file::write(&self.meta, &flow)?;
+        Ok(Finished { file, pages: count, replaced: self.replaced.counts.into_iter().collect() })
     }
 
     fn say_what_was_replaced(&mut self) {
@@ -348,7 +326,12 @@ impl Document {
              itself keeps it as it was typed.",
             signs.join(", ")
         );
+        let from = self.slabs.len().saturating_sub(1);
         self.text(Words::new().soft(&words), SMALL, 14.0, 0.0, None);
+        // The last words of the report go with the note, so that it does not stand alone.
+        for slab in self.slabs.iter_mut().skip(from) {
+            slab.keep_next = true;
+        }
     }
 
     fn end_mark(&mut self) {

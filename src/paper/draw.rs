@@ -3,14 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use printpdf::{
-    Actions, BorderArray, Color, ColorArray, ExtendedGraphicsStateId, FontId, HighlightingMode,
-    Line, LineDashPattern, LinePoint, LinkAnnotation, Op, PaintMode, PdfFontHandle, Point, Polygon,
-    PolygonRing, Pt, Rect, Rgb, TextItem, WindingOrder,
+    Actions, BorderArray, Color, ColorArray, CurTransMat, Destination, ExtendedGraphicsStateId,
+    FontId, HighlightingMode, Line, LineDashPattern, LinePoint, LinkAnnotation, Op, PaintMode,
+    PdfFontHandle, Point, Polygon, PolygonRing, Pt, Rect, Rgb, TextItem, WindingOrder, XObjectId,
+    XObjectTransform,
 };
 
 use crate::figure::typeface::Face;
 use crate::figure::{Anchor, Fill, Paint, Shape, Stroke};
 
+use super::flow::{Bookmark, Laid, Lead, Page};
+use super::outline::top_of;
+use super::photo::Photo;
 use super::{PAGE_HEIGHT, PaperError};
 
 /// Draws page after page.
@@ -19,7 +23,10 @@ pub(super) struct Painter<'a> {
     pub used: BTreeMap<Face, BTreeMap<char, u16>>,
     /// Opacities used, in percent.
     pub opacities: BTreeSet<u8>,
+    /// The photos in the order in which they come first, each once.
+    pub photos: Vec<Photo>,
     base_url: Option<&'a str>,
+    bookmarks: &'a [Bookmark],
     ops: Vec<Op>,
     state: State,
 }
@@ -68,27 +75,72 @@ pub(super) fn font_id(face: Face) -> FontId {
     FontId(face.font().name.to_owned())
 }
 
+/// The name of a photo in the file.
+pub(super) fn photo_name(index: usize) -> String {
+    format!("Photo{}", index + 1)
+}
+
 /// Distance of a quarter circle's control points from its ends, in radii: 4/3 (√2 − 1).
 const QUARTER: f64 = 0.552_284_75;
 
 impl<'a> Painter<'a> {
-    pub(super) fn new(base_url: Option<&'a str>) -> Self {
+    pub(super) fn new(base_url: Option<&'a str>, bookmarks: &'a [Bookmark]) -> Self {
         Self {
             used: BTreeMap::new(),
             opacities: BTreeSet::new(),
+            photos: Vec::new(),
             base_url,
+            bookmarks,
             ops: Vec::new(),
             state: State::default(),
         }
     }
 
     /// The operations of one page.
-    pub(super) fn page(&mut self, shapes: &[Shape]) -> Result<Vec<Op>, PaperError> {
+    pub(super) fn page(&mut self, page: &Page) -> Result<Vec<Op>, PaperError> {
         self.state = State::default();
-        for shape in shapes {
+        for laid in &page.photos {
+            self.photo(laid);
+        }
+        for shape in &page.shapes {
             self.shape(shape)?;
         }
+        for lead in &page.leads {
+            self.lead(lead);
+        }
         Ok(std::mem::take(&mut self.ops))
+    }
+
+    fn photo(&mut self, laid: &Laid) {
+        let known = self.photos.iter().position(|one| one.digest == laid.photo.digest);
+        let index = known.unwrap_or_else(|| {
+            self.photos.push(laid.photo);
+            self.photos.len() - 1
+        });
+        let [a, b, c, d, e, f] = laid.photo.placement(laid.size);
+        let bottom = PAGE_HEIGHT - laid.at[1] - laid.size[1];
+        let matrix = [a, b, c, d, e + laid.at[0], f + bottom].map(single);
+        self.ops.extend([
+            Op::SaveGraphicsState,
+            Op::SetTransformationMatrix { matrix: CurTransMat::Raw(matrix) },
+            Op::UseXobject {
+                id: XObjectId(photo_name(index)),
+                transform: XObjectTransform { no_auto_scale: true, ..XObjectTransform::default() },
+            },
+            Op::RestoreGraphicsState,
+        ]);
+    }
+
+    /// A press on a line of the contents leads to its heading.
+    fn lead(&mut self, lead: &Lead) {
+        let Some(mark) = self.bookmarks.get(lead.heading) else { return };
+        let to = Destination::Xyz {
+            page: mark.page + 1,
+            left: None,
+            top: Some(top_of(mark.y)),
+            zoom: None,
+        };
+        self.annotation(lead.sides, Actions::go_to(to));
     }
 
     fn shape(&mut self, shape: &Shape) -> Result<(), PaperError> {
@@ -237,10 +289,14 @@ impl<'a> Painter<'a> {
     }
 
     fn link(&mut self, address: &str, shapes: &[Shape]) {
-        let Some([left, top, right, bottom]) = extent(shapes) else { return };
+        let Some(sides) = extent(shapes) else { return };
         if !address.is_ascii() || address.contains(['(', ')', '\\', ' ']) {
             return;
         }
+        self.annotation(sides, Actions::uri(address.to_owned()));
+    }
+
+    fn annotation(&mut self, [left, top, right, bottom]: [f64; 4], leads: Actions) {
         let rect = Rect::from_xywh(
             points(left),
             points(PAGE_HEIGHT - bottom),
@@ -250,7 +306,7 @@ impl<'a> Painter<'a> {
         self.ops.push(Op::LinkAnnotation {
             link: LinkAnnotation::new(
                 rect,
-                Actions::uri(address.to_owned()),
+                leads,
                 Some(BorderArray::Solid([0.0, 0.0, 0.0])),
                 Some(ColorArray::Transparent),
                 Some(HighlightingMode::None),

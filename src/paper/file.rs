@@ -1,36 +1,35 @@
-//! Writes the file: pages and fonts through printpdf, the rest of the document (version,
-//! language, title, dates, bookmarks, id) through lopdf, the same bytes for the same report.
+//! Makes the file: pages and fonts through printpdf, the rest of the document (version, language,
+//! title, dates, bookmarks) through lopdf, the same bytes for the same report.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use lopdf::{Dictionary, Object, StringFormat, dictionary, text_string};
+use lopdf::{Object, ObjectId, StringFormat, dictionary, text_string};
 use printpdf::{
     ExtendedGraphicsState, FontMetrics, FontType, Mm, Op, ParsedFont, PdfDocument, PdfFont,
-    PdfFontMetricsStub, PdfPage, PdfSaveOptions, Pt,
+    PdfFontMetricsStub, PdfPage, PdfSaveOptions,
 };
-use sha2::{Digest, Sha256};
 use time::OffsetDateTime;
 
+use crate::figure::FontTables;
 use crate::figure::typeface::Face;
-use crate::figure::{FontTables, Shape};
 
-use super::draw::{Painter, font_id, opacity_id};
-use super::flow::Bookmark;
+use super::draw::{Painter, font_id, opacity_id, photo_name};
+use super::finished::File;
+use super::flow::Flow;
+use super::outline::outline;
+use super::photo::Photo;
 use super::subset::subset;
-use super::{Meta, PAGE_HEIGHT, PaperError};
+use super::{Meta, PaperError};
 
 /// Says in the font's name that the file holds only some of its glyphs (ISO 32000-1, 9.6.4).
 const SUBSET_TAG: &str = "SMREPT";
 
-pub(super) fn write(
-    meta: &Meta,
-    pages: &[Vec<Shape>],
-    bookmarks: &[Bookmark],
-) -> Result<Vec<u8>, PaperError> {
-    let mut painter = Painter::new(meta.base_url.as_deref());
+/// The file but for the photos' bytes.
+pub(super) fn write(meta: &Meta, flow: &Flow) -> Result<File, PaperError> {
+    let mut painter = Painter::new(meta.base_url.as_deref(), &flow.bookmarks);
     let mut document = PdfDocument::new(&meta.title);
-    for shapes in pages {
-        let ops = painter.page(shapes)?;
+    for one in &flow.pages {
+        let ops = painter.page(one)?;
         document.pages.push(page(ops));
     }
     for (face, glyphs) in &painter.used {
@@ -53,9 +52,33 @@ pub(super) fn write(
     if let Some(warning) = warnings.first() {
         return Err(PaperError::Warned(warning.msg.clone()));
     }
-    finish(&mut file, meta, bookmarks)?;
+    finish(&mut file, meta, flow)?;
+    let first = name_photos(&mut file, &painter.photos)?;
     file.compress();
-    save(file)
+    file.trailer.remove(b"ID");
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes)?;
+    File::new(bytes, first, painter.photos).ok_or(PaperError::Table)
+}
+
+/// Gives each photo the number of an object, ascending from the one answered, and its name on the pages.
+fn name_photos(file: &mut lopdf::Document, photos: &[Photo]) -> Result<u32, PaperError> {
+    let first = file.max_id.saturating_add(1);
+    if photos.is_empty() {
+        return Ok(first);
+    }
+    let mut names = lopdf::Dictionary::new();
+    for index in 0..photos.len() {
+        names.set(photo_name(index), Object::Reference(file.new_object_id()));
+    }
+    let pages: Vec<ObjectId> = file.get_pages().into_values().collect();
+    for page in pages {
+        let resources = file.get_dictionary(page)?.get(b"Resources")?.as_reference()?;
+        let shared = file.get_dictionary(resources)?.get(b"XObject")?.as_reference()?;
+        // All pages share one dictionary.
+        *file.get_dictionary_mut(shared)? = names.clone();
+    }
+    Ok(first)
 }
 
 fn page(ops: Vec<Op>) -> PdfPage {
@@ -93,13 +116,9 @@ fn embedded(face: Face, glyphs: &BTreeMap<char, u16>) -> Result<ParsedFont, Pape
 }
 
 /// What printpdf leaves out or writes otherwise.
-fn finish(
-    file: &mut lopdf::Document,
-    meta: &Meta,
-    bookmarks: &[Bookmark],
-) -> Result<(), PaperError> {
+fn finish(file: &mut lopdf::Document, meta: &Meta, flow: &Flow) -> Result<(), PaperError> {
     "1.7".clone_into(&mut file.version);
-    let outlines = outlines(file, bookmarks);
+    let outlines = outline(file, &flow.bookmarks);
     let catalog = file.catalog_mut()?;
     catalog.set("Lang", text_string(&meta.language));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
@@ -128,7 +147,7 @@ fn finish(
     Ok(())
 }
 
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     text.chars().filter(|character| !character.is_control()).collect()
 }
 
@@ -147,67 +166,4 @@ fn date(at: OffsetDateTime) -> String {
         hours.unsigned_abs(),
         minutes.unsigned_abs()
     )
-}
-
-/// The bookmarks as a flat list in the order of the pages.
-fn outlines(file: &mut lopdf::Document, bookmarks: &[Bookmark]) -> Option<Object> {
-    let pages: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
-    let marks: Vec<(&Bookmark, lopdf::ObjectId)> =
-        bookmarks.iter().filter_map(|mark| Some((mark, *pages.get(mark.page)?))).collect();
-    if marks.is_empty() {
-        return None;
-    }
-    let root = file.new_object_id();
-    let ids: Vec<lopdf::ObjectId> = marks.iter().map(|_| file.new_object_id()).collect();
-    for (index, (mark, page)) in marks.iter().enumerate() {
-        let top = Pt(draw_top(mark.y));
-        let mut entry: Dictionary = dictionary! {
-            "Title" => text_string(&one_line(&mark.words)),
-            "Parent" => root,
-            "Dest" => vec![
-                Object::Reference(*page),
-                Object::Name(b"XYZ".to_vec()),
-                Object::Null,
-                Object::from(top),
-                Object::Null,
-            ],
-        };
-        if let Some(previous) = index.checked_sub(1).and_then(|at| ids.get(at)) {
-            entry.set("Prev", *previous);
-        }
-        if let Some(next) = ids.get(index + 1) {
-            entry.set("Next", *next);
-        }
-        if let Some(id) = ids.get(index) {
-            file.objects.insert(*id, Object::Dictionary(entry));
-        }
-    }
-    let mut list = dictionary! { "Type" => "Outlines" };
-    list.set("Count", i64::try_from(ids.len()).unwrap_or(i64::MAX));
-    if let (Some(first), Some(last)) = (ids.first(), ids.last()) {
-        list.set("First", *first);
-        list.set("Last", *last);
-    }
-    file.objects.insert(root, Object::Dictionary(list));
-    Some(Object::Reference(root))
-}
-
-/// A little above the heading, from the page's lower edge.
-#[expect(clippy::cast_possible_truncation, reason = "PDF coordinates have single precision")]
-fn draw_top(y: f64) -> f32 {
-    (PAGE_HEIGHT - y + 12.0).round() as f32
-}
-
-/// The bytes, with an id that is the digest of everything else.
-fn save(mut file: lopdf::Document) -> Result<Vec<u8>, PaperError> {
-    file.trailer.remove(b"ID");
-    let mut bytes = Vec::new();
-    file.save_to(&mut bytes)?;
-    let digest = Sha256::digest(&bytes);
-    let id: Vec<u8> = digest.iter().copied().take(16).collect();
-    let id = Object::String(id, StringFormat::Hexadecimal);
-    file.trailer.set("ID", vec![id.clone(), id]);
-    bytes.clear();
-    file.save_to(&mut bytes)?;
-    Ok(bytes)
 }

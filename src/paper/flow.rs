@@ -2,8 +2,9 @@
 
 use crate::figure::{Paint, Shape, Stroke};
 
+use super::photo::Photo;
 use super::words::Line;
-use super::{BODY_HEIGHT, BODY_TOP, Style};
+use super::{BODY_HEIGHT, BODY_TOP, COLUMN, Level, Style};
 
 /// Something that is not cut: a line of text, a row, a picture. Positions are in points from
 /// its upper left corner.
@@ -19,32 +20,84 @@ pub(super) struct Slab {
     pub new_page: bool,
     /// The head that stands above it when it comes first on a page.
     pub head: Option<Box<Slab>>,
-    /// The bookmark that leads to it.
-    pub bookmark: Option<String>,
+    /// So much must be left on a page from its top on, or it begins a new one.
+    pub room: f64,
+    /// The heading that it is.
+    pub heading: Option<Heading>,
+    /// Photos that lie on it.
+    pub photos: Vec<Laid>,
+    /// The line of the contents that it is: the heading's place among all of them.
+    pub listed: Option<usize>,
 }
 
-/// A bookmark: its words, its page from 0, and its place from the page's top in points.
+/// A heading that has a bookmark.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Heading {
+    pub level: Level,
+    /// Empty where it has none.
+    pub number: String,
+    pub text: String,
+}
+
+impl Heading {
+    /// Number and text in a line.
+    pub(super) fn words(&self) -> String {
+        if self.number.is_empty() {
+            self.text.clone()
+        } else {
+            format!("{} {}", self.number, self.text)
+        }
+    }
+}
+
+/// A photo with its upper left corner, width and height.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Laid {
+    pub photo: Photo,
+    pub at: [f64; 2],
+    pub size: [f64; 2],
+}
+
+/// A heading where it stands: its page from 0, and its place from the page's top in points.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Bookmark {
-    pub words: String,
+    pub heading: Heading,
     pub page: usize,
     pub y: f64,
 }
 
-/// Pages of shapes in points from the page's upper left corner.
+/// A rectangle that leads to a heading: left, top, right and bottom, and the heading's place.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Lead {
+    pub sides: [f64; 4],
+    pub heading: usize,
+}
+
+/// What stands on a page, in points from its upper left corner.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Page {
+    pub shapes: Vec<Shape>,
+    pub photos: Vec<Laid>,
+    pub leads: Vec<Lead>,
+}
+
+/// Pages, and where the headings came to stand.
 #[derive(Debug, Default)]
 pub(super) struct Flow {
-    pub pages: Vec<Vec<Shape>>,
+    pub pages: Vec<Page>,
     pub bookmarks: Vec<Bookmark>,
     /// Free from here on the last page, from the top of the body.
     used: f64,
     left: f64,
 }
 
+/// Of what is longer than a page, so much stands below its heading.
+const BEGINNING: f64 = 120.0;
+
 impl Flow {
     /// Lays the slabs out from the left margin `left`; there is at least one page.
     pub(super) fn new(slabs: &[Slab], left: f64) -> Self {
-        let mut flow = Self { pages: vec![Vec::new()], left, ..Self::default() };
+        let mut flow = Self { pages: vec![Page::default()], left, ..Self::default() };
         let mut index = 0;
         while let Some(slab) = slabs.get(index) {
             let chain = chain_length(slabs, index);
@@ -53,12 +106,10 @@ impl Flow {
                 flow.break_page();
             }
             let whole: f64 = chained.iter().map(|slab| slab.before + slab.height).sum();
-            if flow.used > 0.0 && flow.used + whole > BODY_HEIGHT {
-                let head = chained.first().and_then(|slab| slab.head.as_ref());
-                let with_head = whole + head.map_or(0.0, |head| head.height);
-                if with_head <= BODY_HEIGHT {
-                    flow.break_page();
-                }
+            let with_head = whole + slab.head.as_ref().map_or(0.0, |head| head.height);
+            let wanted = if with_head <= BODY_HEIGHT { whole } else { BEGINNING.min(whole) };
+            if flow.used > 0.0 && flow.used + wanted.max(slab.room) > BODY_HEIGHT {
+                flow.break_page();
             }
             for slab in chained {
                 flow.place(slab);
@@ -69,7 +120,7 @@ impl Flow {
     }
 
     fn break_page(&mut self) {
-        self.pages.push(Vec::new());
+        self.pages.push(Page::default());
         self.used = 0.0;
     }
 
@@ -89,15 +140,27 @@ impl Flow {
 
     fn put(&mut self, slab: &Slab) {
         let y = BODY_TOP + self.used;
-        if let Some(words) = &slab.bookmark {
+        if let Some(heading) = &slab.heading {
             self.bookmarks.push(Bookmark {
-                words: words.clone(),
+                heading: heading.clone(),
                 page: self.pages.len().saturating_sub(1),
                 y,
             });
         }
+        let left = self.left;
         if let Some(page) = self.pages.last_mut() {
-            page.extend(placed(&slab.shapes, [self.left, y]));
+            page.shapes.extend(placed(&slab.shapes, [left, y]));
+            page.photos.extend(
+                slab.photos
+                    .iter()
+                    .map(|laid| Laid { at: [laid.at[0] + left, laid.at[1] + y], ..laid.clone() }),
+            );
+            page.leads.extend(
+                slab.listed.map(|heading| Lead {
+                    sides: [left, y, left + COLUMN, y + slab.height],
+                    heading,
+                }),
+            );
         }
         self.used += slab.height;
     }
@@ -156,7 +219,9 @@ mod tests {
     use super::*;
 
     fn slab(height: f64, keep_next: bool) -> Slab {
-        Slab { height, keep_next, bookmark: Some(String::new()), ..Slab::default() }
+        let (number, text) = (String::new(), String::new());
+        let heading = Some(Heading { level: Level::Chapter, number, text });
+        Slab { height, keep_next, heading, ..Slab::default() }
     }
 
     fn pages(slabs: &[Slab]) -> Vec<usize> {
@@ -182,6 +247,15 @@ mod tests {
         let pages = pages(&slabs);
         assert_eq!(pages.len(), 100);
         assert_eq!(pages[99], 2);
+    }
+
+    #[test]
+    fn a_chapter_begins_where_there_is_room_for_more_than_its_heading() {
+        let begins = Slab { room: 150.0, ..slab(20.0, true) };
+        let after = slab(20.0, false);
+        let last = |before: f64| pages(&[slab(before, false), begins.clone(), after.clone()]);
+        assert_eq!(last(BODY_HEIGHT - 149.0), [0, 1, 1]);
+        assert_eq!(last(BODY_HEIGHT - 151.0), [0, 0, 0]);
     }
 
     #[test]

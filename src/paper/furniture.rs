@@ -22,15 +22,15 @@ fn level(y: f64, stroke: Stroke) -> Shape {
 }
 
 /// The text, cut with an ellipsis where it is wider than `room`.
-fn cut(text: &str, face: Face, room: f64) -> String {
+pub(super) fn cut(text: &str, face: Face, size: f64, room: f64) -> String {
     let line = text.replace('\n', " ");
-    if face.measure(&line, HEAD) <= room {
+    if face.measure(&line, size) <= room {
         return line;
     }
     let mut kept = String::new();
-    let mut used = face.measure("…", HEAD);
+    let mut used = face.measure("…", size);
     for character in line.chars() {
-        used += face.width_em(character) * HEAD;
+        used += face.width_em(character) * size;
         if used > room {
             break;
         }
@@ -42,9 +42,9 @@ fn cut(text: &str, face: Face, room: f64) -> String {
 /// Everything around the text of page `number` of `count`.
 pub(super) fn around(meta: &Meta, number: usize, count: usize) -> Vec<Shape> {
     let half = COLUMN / 2.0 - 8.0;
-    let right = cut(&meta.head_right, Face::Text, half);
+    let right = cut(&meta.head_right, Face::Text, HEAD, half);
     let left_room = COLUMN - Face::Text.measure(&right, HEAD) - 16.0;
-    let left = cut(&meta.head_left, Face::Strong, left_room);
+    let left = cut(&meta.head_left, Face::Strong, HEAD, left_room);
     let thin = Stroke::solid(Paint::Ink, 0.5);
     let mut shapes = vec![
         words([MARGIN, 42.0], &left, Face::Strong, Anchor::Start, Paint::Ink),
@@ -62,7 +62,7 @@ pub(super) fn around(meta: &Meta, number: usize, count: usize) -> Vec<Shape> {
     shapes.push(level(foot - 12.0, thin));
     shapes.push(words(
         [MARGIN, foot],
-        &cut(&meta.foot, Face::Text, room),
+        &cut(&meta.foot, Face::Text, HEAD, room),
         Face::Text,
         Anchor::Start,
         Paint::SoftInk,
@@ -74,7 +74,7 @@ pub(super) fn around(meta: &Meta, number: usize, count: usize) -> Vec<Shape> {
 /// The warning across the page below the running head.
 fn band_across(band: &str) -> Vec<Shape> {
     let (top, height) = (55.0, 17.0);
-    let text = cut(band, Face::Strong, COLUMN - 20.0);
+    let text = cut(band, Face::Strong, HEAD, COLUMN - 20.0);
     vec![
         Shape::Path {
             points: vec![
@@ -93,7 +93,7 @@ fn band_across(band: &str) -> Vec<Shape> {
 
 /// The mark after the last line: nothing of the report comes after it.
 pub(super) fn end_mark(text: &str) -> Vec<Shape> {
-    let text = cut(text, Face::Text, COLUMN - 80.0);
+    let text = cut(text, Face::Text, HEAD, COLUMN - 80.0);
     let middle = COLUMN / 2.0;
     let half = Face::Text.measure(&text, HEAD) / 2.0 + 10.0;
     let line = |from: f64, to: f64| Shape::Path {

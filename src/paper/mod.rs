@@ -1,13 +1,19 @@
 //! Reports as PDF: A4 pages with running head, foot, headings with bookmarks, text, tables and
 //! pictures. Knows no concept; a report's own module fills it.
 //!
-//! The same calls give the same bytes. Fonts are embedded with only the glyphs that are used.
+//! The same calls give the same bytes. Fonts are embedded with only the glyphs that are used. Photos
+//! are not held: their bytes are asked for one after the other while the file is written.
 
+mod contents;
 mod document;
 mod draw;
 mod file;
+mod finished;
 mod flow;
 mod furniture;
+mod outline;
+mod photo;
+mod pictures;
 mod subset;
 mod table;
 mod words;
@@ -16,6 +22,9 @@ mod words;
 mod samples;
 
 pub use document::{Document, Level};
+pub use finished::Finished;
+pub use photo::{NotPrintable, Photo};
+pub use pictures::Plate;
 pub use table::{Align, Column, Row, Table, Width};
 pub use words::{STAND_IN, Words};
 
@@ -65,18 +74,6 @@ pub struct Meta {
     pub base_url: Option<String>,
 }
 
-/// A finished report.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finished {
-    /// The file.
-    pub bytes: Vec<u8>,
-    /// How many pages it has.
-    pub pages: usize,
-    /// Characters of the given texts that no embedded font has, set as [`STAND_IN`], with how
-    /// often. The report itself says so after its last line.
-    pub replaced: Vec<(char, usize)>,
-}
-
 /// Why a report could not be made. None of these depends on what people typed.
 #[derive(Debug, thiserror::Error)]
 pub enum PaperError {
@@ -89,6 +86,9 @@ pub enum PaperError {
     /// The PDF library warned of something.
     #[error("the PDF library warned: {0}")]
     Warned(String),
+    /// The PDF library wrote its table of objects otherwise than it used to.
+    #[error("the PDF library's table of objects is not where it was expected")]
+    Table,
     /// The PDF library failed.
     #[error("the PDF could not be written: {0}")]
     File(#[from] lopdf::Error),

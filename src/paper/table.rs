@@ -230,7 +230,8 @@ pub(super) fn slabs(table: &Table, style: &Style, width: f64) -> Vec<Slab> {
         head = Some(slab.clone());
         slabs.push(slab);
     }
-    for row in &table.rows {
+    let count = table.rows.len();
+    for (index, row) in table.rows.iter().enumerate() {
         let mut cells: Vec<Vec<Line>> = row
             .cells
             .iter()
@@ -252,6 +253,8 @@ pub(super) fn slabs(table: &Table, style: &Style, width: f64) -> Vec<Slab> {
         slab.height += PAD;
         slab.shapes.push(rule(slab.height - 0.3, width, Stroke::solid(Paint::Rule, 0.6)));
         slab.head = above_piece(head.as_ref(), above);
+        // Neither the first row nor the last one stands alone on a page.
+        slab.keep_next = index + 1 < count && (index == 0 || index + 2 == count);
         slabs.push(slab);
     }
     slabs

@@ -10,7 +10,7 @@ use crate::paper::{Column, Document, Level, Table, Words};
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Section, "RF chain");
+    report.heading(Level::Chapter, "RF chain");
     let (Some(chain), Some(assignment), Some(finding)) =
         (record.chain(), record.assignment(), &dossier.findings.chain)
     else {

@@ -10,7 +10,7 @@ use crate::words::upper_first;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let profile = &dossier.record.profile;
-    report.heading(Level::Section, "Checks");
+    report.heading(Level::Chapter, "Checks");
     report.paragraph(format!(
         "A measured value passes where everything that its instrument allows lies within the limit, and \
          fails where all of it lies beyond. Where the limit lies inside the interval the result is “not \
@@ -40,7 +40,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         report.table(table);
     }
     left(report, dossier);
-    report.heading(Level::Section, "Limits and their sources");
+    report.heading(Level::Chapter, "Limits and their sources");
     report.table(limits(profile));
 }
 
@@ -103,7 +103,7 @@ fn left(report: &mut Document, dossier: &Dossier) {
             Words::from(&answered.note).plain("\n").soft(&when_and_who(record, fact)),
         ]);
     }
-    report.heading(Level::Section, "Concessions and what is left to do");
+    report.heading(Level::Chapter, "Concessions and what is left to do");
     if table.rows.is_empty() {
         report.paragraph("Nothing is under concession and nothing is deferred.");
     } else {

@@ -6,7 +6,7 @@ use crate::paper::{Document, Level};
 use crate::rf::comparison::NOT_SHOWN_BY_SWR;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier, digest: Option<&[u8; 32]>) {
-    report.heading(Level::Section, "Cautions");
+    report.heading(Level::Chapter, "Cautions");
     report.caution(
         "Local codes, site rules and licensed practitioners come first. This report is not a permit to \
          climb, to energise or to radiate, and not a design or a certificate.",
@@ -21,7 +21,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier, digest: Option<&[u8
     if !notes.is_empty() {
         report.facts([("Notes of the site: access, hazards, emergency numbers", notes)]);
     }
-    report.heading(Level::Section, "What this report does not show");
+    report.heading(Level::Chapter, "What this report does not show");
     report.item(NOT_SHOWN_BY_SWR);
     report.item(format!(
         "Radiated power is reckoned from forward power, declared losses and declared gain. Field strength \
@@ -36,12 +36,15 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier, digest: Option<&[u8
          that it was true. The results relate to the parts named here, at the times named here.",
     );
     proof(report, dossier, digest);
-    report.heading(Level::Section, "Signatures on paper");
-    report.signatures(&["For the contractor", "For the station", "Witness"]);
+    report.heading(Level::Chapter, "Signatures on paper");
+    report.signatures(
+        format!("Report {}.", dossier.number()),
+        &["For the contractor", "For the station", "Witness"],
+    );
 }
 
 fn proof(report: &mut Document, dossier: &Dossier, digest: Option<&[u8; 32]>) {
-    report.heading(Level::Section, "What this report was made from");
+    report.heading(Level::Chapter, "What this report was made from");
     let (site, profile) = (&dossier.record.site, &dossier.record.profile);
     let mut facts = vec![
         (

@@ -8,7 +8,7 @@ use crate::paper::{Column, Document, Level, Row, Table, Words};
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Section, "Corrections and withdrawals");
+    report.heading(Level::Chapter, "Corrections and withdrawals");
     let mut table = Table::new(vec![
         Column::text("Entry", 1.0),
         Column::text("What it said", 1.6),

@@ -15,7 +15,7 @@ use crate::rf::comparison::CHECKS_CAUTION;
 use crate::rf::exposure::STAND_LEAST;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
-    report.heading(Level::Section, "Stand against installed");
+    report.heading(Level::Chapter, "Stand against installed");
     match &dossier.findings.comparison {
         Some(comparison) => compared(report, dossier, comparison),
         None => report.paragraph(
@@ -23,7 +23,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
              can be compared.",
         ),
     }
-    report.heading(Level::Section, "Installed readings");
+    report.heading(Level::Chapter, "Installed readings");
     readings(report, dossier);
     exposure(report, dossier);
 }

@@ -10,7 +10,7 @@ use crate::rf::quantity::Typed;
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Section, "People");
+    report.heading(Level::Chapter, "People");
     let mut table = Table::new(vec![
         Column::text("Name", 1.0),
         Column::text("Firm", 1.0),
@@ -22,7 +22,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         table.row([&named.name, &named.firm, &named.role, &did]);
     }
     report.table(table);
-    report.heading(Level::Section, "Instruments");
+    report.heading(Level::Chapter, "Instruments");
     if record.instruments.is_empty() {
         report.paragraph("No measurement with an instrument is on the record.");
     } else {

@@ -9,7 +9,7 @@ use crate::paper::{Column, Document, Level, Table, Words};
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Section, "Releases, declaration and decision");
+    report.heading(Level::Chapter, "Releases, declaration and decision");
     let mut table = Table::new(vec![
         Column::text("What", 1.3),
         Column::text("By, when", 1.4),

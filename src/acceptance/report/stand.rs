@@ -14,7 +14,7 @@ use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
 
 pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Section, "On the test stand");
+    report.heading(Level::Chapter, "On the test stand");
     if let Some((fact, setup)) = record.stand_setup() {
         report.table(two_by_two(setup_facts(record, fact, setup)));
         if !setup.note.is_empty() {

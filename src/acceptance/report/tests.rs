@@ -27,9 +27,14 @@ fn drawn(dossier: &Dossier) -> Finished {
     finished(dossier, drawn_at(), None).unwrap()
 }
 
+/// The file of a report without photos.
+fn bytes(finished: &Finished) -> Vec<u8> {
+    finished.bytes(&mut |_| Err(std::io::ErrorKind::NotFound.into())).unwrap()
+}
+
 /// The pages as text, with single spaces.
 fn pages(finished: &Finished) -> Vec<String> {
-    let pdf = Pdf::load_mem(&finished.bytes).unwrap();
+    let pdf = Pdf::load_mem(&bytes(finished)).unwrap();
     (1..=u32::try_from(finished.pages).unwrap())
         .map(|page| {
             let text = pdf.extract_text(&[page]).unwrap();
@@ -66,7 +71,7 @@ fn every_job_has_a_report_of_two_pages_or_more() {
     std::fs::create_dir_all(&folder).unwrap();
     for (name, dossier) in samples() {
         let made = drawn(&dossier);
-        std::fs::write(folder.join(format!("report-{name}.pdf")), &made.bytes).unwrap();
+        std::fs::write(folder.join(format!("report-{name}.pdf")), bytes(&made)).unwrap();
         assert!(made.pages >= 2, "{name}");
         let odd = name.starts_with("longest");
         let signs: Vec<char> = made.replaced.iter().map(|(sign, _)| *sign).collect();
@@ -223,7 +228,7 @@ fn an_accepted_report_is_the_same_file_whenever_it_is_made() {
     let digest = [0xab; 32];
     let first = finished(&dossier, drawn_at(), Some(&digest)).unwrap();
     let later = finished(&dossier, drawn_at().plus_seconds(86_400), Some(&digest)).unwrap();
-    assert!(first.bytes == later.bytes);
+    assert!(first == later);
     shows(&pages(&first).join(" "), "abababababababab abababababababab");
     assert_eq!(file_name(&dossier), "tern-ridge-2-A.pdf");
     assert_eq!(file_name(&emptiest()), "tern-ridge-2-draft.pdf");
@@ -236,7 +241,7 @@ fn a_frozen_dossier_comes_back_from_its_json_word_for_word() {
         let read: Dossier = serde_json::from_str(&kept).unwrap();
         assert_eq!(canonical(&read).unwrap(), kept, "{name}");
         let (one, other) = (drawn(&dossier), drawn(&read));
-        assert!(one.bytes == other.bytes, "{name}");
+        assert!(one == other, "{name}");
     }
 }
 
