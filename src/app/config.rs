@@ -7,6 +7,7 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand};
 
 use crate::app::Failure;
+use crate::app::calc::CalcOptions;
 use crate::people::model::Role;
 
 /// Keeps the commissioning record of FM transmitter sites.
@@ -28,6 +29,8 @@ pub enum Command {
     /// Keep accounts from the command line, also beside a running server
     #[command(subcommand)]
     People(PeopleCommand),
+    /// Reckon with the record's own formulas
+    Calc(CalcOptions),
 }
 
 /// Where the record is.
@@ -164,7 +167,9 @@ mod tests {
         let line = ["standmast", "serve"].iter().chain(arguments);
         match Cli::try_parse_from(line).unwrap().command {
             Command::Serve(options) => options,
-            Command::Demo(_) | Command::People(_) => panic!("serve was asked for"),
+            Command::Demo(_) | Command::People(_) | Command::Calc(_) => {
+                panic!("serve was asked for")
+            }
         }
     }
 

@@ -66,6 +66,14 @@ impl fmt::Display for SlopeError {
 
 impl std::error::Error for SlopeError {}
 
+/// The slope μ = (R3 − R2)/(R2 − R1); `None` when the readings do not rise.
+#[must_use]
+pub fn slope(readings: &SlopeReadings) -> Option<f64> {
+    let first = readings.at_0_4.value() - readings.at_0_2.value();
+    let second = readings.at_0_6.value() - readings.at_0_4.value();
+    (first > 0.0 && second > 0.0).then(|| second / first)
+}
+
 /// The place of the potential pin at which the electrode system reads true.
 ///
 /// Source: G. F. Tagg's slope method, with its table replaced by the model behind it: a hemisphere
@@ -76,12 +84,7 @@ impl std::error::Error for SlopeError {}
 /// # Errors
 /// [`SlopeError`] when the readings do not rise, or the slope lies outside 0.40 to 1.59.
 pub fn true_place(readings: &SlopeReadings) -> Result<TruePlace, SlopeError> {
-    let first = readings.at_0_4.value() - readings.at_0_2.value();
-    let second = readings.at_0_6.value() - readings.at_0_4.value();
-    if first <= 0.0 || second <= 0.0 {
-        return Err(SlopeError::NotRising);
-    }
-    let slope = second / first;
+    let slope = slope(readings).ok_or(SlopeError::NotRising)?;
     if slope < SLOPES.0 || slope > SLOPES.1 {
         return Err(SlopeError::PinTooNear { slope: Ratio::nearest(slope) });
     }

@@ -51,12 +51,7 @@ pub fn mann_kendall(points: &[Point]) -> Option<MannKendall> {
     if points.len() < FEWEST || points.iter().any(|point| !point.value.is_finite()) {
         return None;
     }
-    let mut score = 0.0;
-    for (index, earlier) in points.iter().enumerate() {
-        for later in points.iter().skip(index + 1) {
-            score += sign(later.value - earlier.value);
-        }
-    }
+    let score = score(points);
     let part = |n: f64| n * (n - 1.0) * (2.0 * n + 5.0);
     let ties: f64 = tie_sizes(points).into_iter().map(part).sum();
     let variance = (part(count(points.len())) - ties) / 18.0;
@@ -74,6 +69,47 @@ pub fn mann_kendall(points: &[Point]) -> Option<MannKendall> {
 /// Source: H. Theil 1950, P. K. Sen 1968.
 #[must_use]
 pub fn theil_sen(points: &[Point]) -> Option<f64> {
+    median(&mut slopes(points)?)
+}
+
+/// The slopes between which the trend lies with 95 % confidence, per day.
+///
+/// Returns `None` as [`theil_sen`] and [`mann_kendall`] do.
+///
+/// Source: P. K. Sen 1968: the slopes whose ranks lie 1.96 standard deviations of Kendall's score to
+/// either side of the middle one.
+#[must_use]
+pub fn theil_sen_interval(points: &[Point]) -> Option<(f64, f64)> {
+    let deviation = mann_kendall(points)?.variance.sqrt();
+    let mut sorted = slopes(points)?;
+    sorted.sort_unstable_by(f64::total_cmp);
+    let pairs = count(sorted.len());
+    let half = NORMAL_95 * deviation;
+    let low = rank(((pairs - half) / 2.0).round_ties_even() - 1.0, sorted.len());
+    let high = rank(((pairs + half) / 2.0).round_ties_even(), sorted.len());
+    Some((*sorted.get(low)?, *sorted.get(high)?))
+}
+
+/// Two-sided 95 % of the normal distribution, in standard deviations.
+const NORMAL_95: f64 = 1.959_963_985;
+
+/// A whole number as a rank, kept among those there are: 0 to `length − 1`.
+fn rank(place: f64, length: usize) -> usize {
+    (0..length).take_while(|rank| count(*rank) <= place).last().unwrap_or_default()
+}
+
+/// Kendall's score: pairs that rise less pairs that fall.
+#[must_use]
+pub fn score(points: &[Point]) -> f64 {
+    let later = |at: usize| points.iter().skip(at + 1);
+    let of = |(at, one): (usize, &Point)| -> f64 {
+        later(at).map(|other| sign(other.value - one.value)).sum()
+    };
+    points.iter().enumerate().map(of).sum()
+}
+
+/// The slopes between any two points of different days; `None` with any that is not finite.
+fn slopes(points: &[Point]) -> Option<Vec<f64>> {
     let mut slopes = Vec::new();
     for (index, one) in points.iter().enumerate() {
         for other in points.iter().skip(index + 1) {
@@ -83,10 +119,7 @@ pub fn theil_sen(points: &[Point]) -> Option<f64> {
             }
         }
     }
-    if slopes.iter().any(|slope| !slope.is_finite()) {
-        return None;
-    }
-    median(&mut slopes)
+    slopes.iter().all(|slope: &f64| slope.is_finite()).then_some(slopes)
 }
 
 fn median(values: &mut [f64]) -> Option<f64> {

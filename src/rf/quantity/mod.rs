@@ -190,6 +190,10 @@ quantity! {
     Megahertz, "frequency", "MHz", 0.1, 6000.0
 }
 quantity! {
+    /// Frequency of a sweep's point, 0 to 1 THz.
+    Hertz, "frequency", "Hz", 0.0, 1.0e12
+}
+quantity! {
     /// Length or height without sign, 0 to 100 km.
     Metres, "length", "m", 0.0, 100_000.0
 }
