@@ -1,6 +1,10 @@
 //! The judge: what stands in the way of each act. The page shows the list, the button obeys it, and the
 //! act refuses on it inside its transaction.
 
+mod snags;
+
+pub use snags::{accept, close_snag};
+
 use uuid::Uuid;
 
 use crate::clock::Measured;
@@ -293,6 +297,8 @@ pub fn declare(record: &Record, findings: &Findings, who: Who) -> Vec<Problem> {
         ));
     }
     problems.extend(item_problems(record, findings, Stage::HandOver, who.role));
+    problems.extend(snags::open(findings));
+    problems.extend(snags::unowned(findings));
     problems
 }
 

@@ -50,6 +50,30 @@ pub fn said(record: &Record, fact: &Fact) -> String {
             format!("{}; checked: {}", explanation.cause, explanation.checked)
         }
         Body::Photo(photo) => joined(photo.caption.clone(), &place(record, photo)),
+        Body::Snag(snag) => {
+            let owner =
+                if snag.owner.is_empty() { String::new() } else { format!("owner {}", snag.owner) };
+            let due = snag.due_on.map(|due| format!("by {}", due.shown())).unwrap_or_default();
+            let said = format!("class {}: {}", snag.class.word(), snag.text);
+            joined(joined(said, &owner), &due)
+        }
+        Body::SnagClosed(closed) => {
+            let by = if closed.done_by.is_empty() {
+                String::new()
+            } else {
+                format!("done by {}", closed.done_by)
+            };
+            let proof = if closed.proof.is_empty() {
+                String::new()
+            } else {
+                format!("proof: {}", closed.proof)
+            };
+            let snag = match record.fact(closed.snag).map(|fact| &fact.body) {
+                Some(Body::Snag(snag)) => format!("{}: {}", snag.text, closed.done),
+                _ => closed.done.clone(),
+            };
+            joined(joined(snag, &by), &proof)
+        }
         Body::Release(release) => {
             let note = if release.read_back.is_empty() {
                 String::new()

@@ -39,6 +39,8 @@ fn kind(body: &Body) -> Option<[&'static str; 2]> {
         Body::Answer(_) => ["answer to a check", "answers to checks"],
         Body::Explanation(_) => ["explanation", "explanations"],
         Body::Photo(_) => ["photo", "photos"],
+        Body::Snag(_) => ["snag raised", "snags raised"],
+        Body::SnagClosed(_) => ["snag closed", "snags closed"],
         Body::Release(_) => ["release", "releases"],
         Body::Withdrawal => ["withdrawal", "withdrawals"],
         Body::Independence(_) => ["setting of the release class", "settings of the release class"],

@@ -103,7 +103,8 @@ pub async fn decide(
     accepted: bool,
     remarks: &str,
 ) -> Result<Uuid, ActError> {
-    unless_blocked(problems::decide(&opened.record, &opened.findings, who))?;
+    let judge = if accepted { problems::accept } else { problems::decide };
+    unless_blocked(judge(&opened.record, &opened.findings, who))?;
     let at = opened.now();
     let judged = Recording::judged();
     Ok(store::insert_decision(&mut opened.act, &judged, &at, accepted, remarks).await?)

@@ -5,6 +5,7 @@ mod chain;
 mod installed;
 mod items;
 mod known;
+mod snags;
 mod stages;
 mod stand;
 
@@ -12,13 +13,15 @@ pub use chain::{ChainFinding, ExposureFinding, LossFinding, PartFinding, PointFi
 pub use installed::{ComparisonFinding, PredictionFinding, ReadingFinding};
 pub use items::ItemFinding;
 pub use known::{Known, swr_of, swr_text};
+pub use snags::{ClosingFinding, SnagFinding, SnagOrigin, open_by_class, open_in_words};
 pub use stages::{Progress, StageFinding};
 pub(in crate::jobs) use stages::{declaration_basis, settled};
 pub use stand::{StandFinding, TrialFinding};
 
 use serde::{Deserialize, Serialize};
 
-use crate::jobs::model::Record;
+use crate::jobs::model::{Answer, Fact, Record};
+use crate::profiles::model::Answering;
 
 /// What follows from the record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -39,6 +42,9 @@ pub struct Findings {
     pub stages: Vec<StageFinding>,
     /// How far the job is.
     pub progress: Progress,
+    /// What is to be put right, open before closed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub snags: Vec<SnagFinding>,
 }
 
 impl Findings {
@@ -51,6 +57,7 @@ impl Findings {
         let items = items::find(record, &stand, &readings, comparison.as_ref());
         let stages = stages::find(record, &items);
         let progress = stages::progress(record, &stages);
+        let snags = snags::find(record, sequence_conceded(record, &items));
         Self {
             stand,
             readings,
@@ -60,6 +67,7 @@ impl Findings {
             items,
             stages,
             progress,
+            snags,
         }
     }
 
@@ -75,6 +83,15 @@ impl Findings {
         let (fact, _) = record.installed()?;
         self.readings.iter().find(|reading| reading.fact == fact.uuid)
     }
+}
+
+/// The concession that covers RF out of sequence, where one does.
+fn sequence_conceded<'r>(record: &'r Record, items: &[ItemFinding]) -> Option<&'r Fact> {
+    let mut all = record.profile.items.iter();
+    let item = all.find(|item| item.answer == Answering::RfSequence)?;
+    let found = items.iter().find(|found| found.id == item.id)?;
+    let conceded = found.answer == Some(Answer::UnderConcession);
+    record.conceded(&item.id).filter(|_| conceded).map(|(fact, _)| fact)
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::clock::{Date, Measured, Utc};
-use crate::jobs::model::{Answer, JobClass, Manner};
+use crate::jobs::model::{Answer, JobClass, Manner, Snag, SnagClosed};
 use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup, Trial};
 use crate::photos::model::Photo;
 use crate::profiles::model::Stage;
@@ -89,6 +89,10 @@ pub enum Body {
     Explanation(Explanation),
     /// A photo.
     Photo(Photo),
+    /// A snag is raised.
+    Snag(Snag),
+    /// A snag is closed.
+    SnagClosed(SnagClosed),
     /// A gate's release.
     Release(Release),
     /// The declaration.
@@ -114,6 +118,8 @@ impl Body {
             Self::Answer(_) => "answer",
             Self::Explanation(_) => "explanation",
             Self::Photo(_) => "photo",
+            Self::Snag(_) => "snag",
+            Self::SnagClosed(_) => "closing of a snag",
             Self::Release(_) => "release",
             Self::Declaration(_) => "declaration",
             Self::Return(_) => "return",
@@ -134,6 +140,8 @@ impl Body {
                 | Self::Answer(_)
                 | Self::Explanation(_)
                 | Self::Photo(_)
+                | Self::Snag(_)
+                | Self::SnagClosed(_)
         )
     }
 }

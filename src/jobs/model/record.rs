@@ -138,6 +138,25 @@ impl Record {
         self.facts.iter().find(|fact| fact.uuid == uuid)
     }
 
+    /// Which fact stands in each one's place now: itself, or the last correction of it; none where it was
+    /// withdrawn.
+    #[must_use]
+    pub fn standing(&self) -> BTreeMap<Uuid, Uuid> {
+        let struck = self.struck();
+        let mut standing = BTreeMap::new();
+        // A correction is entered after what it corrects.
+        for fact in self.facts.iter().rev() {
+            let now = match struck.get(&fact.uuid) {
+                Some(next) => standing.get(&next.uuid).copied(),
+                None => (fact.body != Body::Withdrawal).then_some(fact.uuid),
+            };
+            if let Some(now) = now {
+                standing.insert(fact.uuid, now);
+            }
+        }
+        standing
+    }
+
     /// Which fact struck which: from the old one's name to the new fact.
     #[must_use]
     pub fn struck(&self) -> BTreeMap<Uuid, &Fact> {

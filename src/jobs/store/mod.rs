@@ -3,6 +3,7 @@
 mod dossier;
 mod facts;
 mod record;
+mod snags;
 
 pub use dossier::{dossier, insert_dossier, instance};
 pub use facts::{
@@ -10,6 +11,7 @@ pub use facts::{
     insert_withdrawal,
 };
 pub use record::{find_record, record_of};
+pub use snags::{insert_snag, insert_snag_closed};
 
 use sqlx::SqliteConnection;
 use uuid::Uuid;

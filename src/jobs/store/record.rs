@@ -9,7 +9,7 @@ use crate::db::StoreError;
 use crate::equipment;
 use crate::instruments;
 use crate::jobs::model::{Body, Fact, Job, Named, Record};
-use crate::jobs::store::facts;
+use crate::jobs::store::{facts, snags};
 use crate::measurements::store::{self as measured, FactRow};
 use crate::photos;
 use crate::profiles;
@@ -182,6 +182,7 @@ async fn bodies(
     all.extend(readings.into_iter().map(|(id, reading)| (id, Body::Reading(reading))));
     let explanations = measured::explanations(conn, job_id).await?;
     all.extend(explanations.into_iter().map(|(id, one)| (id, Body::Explanation(one))));
+    all.extend(snags::bodies(conn, job_id).await?);
     let photos = photos::store::photos(conn, job_id).await?;
     all.extend(photos.into_iter().map(|(id, photo)| (id, Body::Photo(photo))));
     Ok(all)
