@@ -1,7 +1,7 @@
 //! A chain -> the fields of its form.
 
-use crate::equipment::form::prefix;
-use crate::equipment::model::{Chain, HalfWaveDipole, Line, OWN_CABLE, Spec};
+use crate::equipment::form::{antenna, prefix};
+use crate::equipment::model::{Chain, Line, OWN_CABLE, Spec};
 use crate::rf::quantity::{Quantity, Typed};
 use crate::web::Fields;
 
@@ -50,8 +50,7 @@ fn declared(fields: Fields, spec: &Spec, name: &impl Fn(&str) -> String) -> Fiel
             .with(&name("count"), spec.count)
             .with(&name("loss_db"), spec.loss.text())
             .with(&name("swr"), spec.worst_swr.text()),
-        Spec::HalfWaveDipole(spec) => dipole(fields, spec, name),
-        _ => fields,
+        _ => antenna::fill(fields, spec, name),
     }
 }
 
@@ -72,20 +71,6 @@ fn line(fields: Fields, line: &Line, name: &impl Fn(&str) -> String) -> Fields {
         .with(&name("source"), &line.source)
 }
 
-fn dipole(fields: Fields, dipole: &HalfWaveDipole, name: &impl Fn(&str) -> String) -> Fields {
-    fields
-        .with(&name("setting"), dipole.element.setting.word())
-        .with(&name("diameter_mm"), dipole.element.element_diameter.text())
-        .with(&name("shortest_mm"), dipole.element.shortest.text())
-        .with(&name("longest_mm"), dipole.element.longest.text())
-        .with(&name("matching"), dipole.matching.word())
-        .with(&name("gain_dbd"), dipole.plate.gain.text())
-        .with(&name("dc_state"), dipole.plate.dc_state.word())
-        .with(&name("rated_power_w"), text(dipole.plate.rated_power.as_ref()))
-        .with(&name("height_m"), dipole.plate.height.text())
-        .with(&name("spacing_m"), text(dipole.plate.spacing.as_ref()))
-}
-
-fn text<Q: Quantity>(typed: Option<&Typed<Q>>) -> &str {
+pub(super) fn text<Q: Quantity>(typed: Option<&Typed<Q>>) -> &str {
     typed.map_or("", Typed::text)
 }

@@ -1,14 +1,13 @@
 //! The fields of the form -> a draft.
 
+use crate::equipment::form::antenna;
 use crate::equipment::model::{
-    ChainDraft, Connectors, DcState, DirectionalMeter, Element, GasTubeArrester, HalfWaveDipole,
-    Line, Matching, OWN_CABLE, PartDraft, Plate, Setting, Spec, Transmitter,
+    ChainDraft, Connectors, DirectionalMeter, GasTubeArrester, Line, OWN_CABLE, PartDraft, Spec,
+    Transmitter,
 };
 use crate::rf::line::CableType;
-use crate::rf::quantity::{
-    GainDbd, LossDb, Metres, Millimetres, Percent, Quantity, Swr, Typed, VelocityFactor, Volts,
-};
-use crate::sites::model::{HEIGHT, POWER};
+use crate::rf::quantity::{LossDb, Metres, Percent, Quantity, Swr, Typed, VelocityFactor, Volts};
+use crate::sites::model::POWER;
 use crate::web::Checking;
 
 // What can be meant, not what is good: a figure outside is a slip of unit or of decimal point.
@@ -23,10 +22,6 @@ const CONDUCTOR: (LossDb, LossDb) = (LossDb::fixed(0.0), LossDb::fixed(6.0));
 const DIELECTRIC: (LossDb, LossDb) = (LossDb::fixed(0.0), LossDb::fixed(0.2));
 const VELOCITY: (VelocityFactor, VelocityFactor) =
     (VelocityFactor::fixed(0.5), VelocityFactor::fixed(1.0));
-const DIAMETER: (Millimetres, Millimetres) = (Millimetres::fixed(1.0), Millimetres::fixed(120.0));
-const HALF: (Millimetres, Millimetres) = (Millimetres::fixed(200.0), Millimetres::fixed(2000.0));
-const GAIN: (GainDbd, GainDbd) = (GainDbd::fixed(-10.0), GainDbd::fixed(6.0));
-const SPACING: (Metres, Metres) = (Metres::fixed(0.05), Metres::fixed(50.0));
 const JOINTS: std::ops::RangeInclusive<i64> = 1..=30;
 
 /// A part that may be missing: `Some(None)` when the form says so.
@@ -46,7 +41,7 @@ pub(super) fn draft(checking: &mut Checking) -> Option<ChainDraft> {
     })
     .map(Some);
     let joints = fitted(checking, "connectors", joints);
-    let antenna = part(checking, "antenna", dipole).map(Some);
+    let antenna = part(checking, "antenna", antenna::read).map(Some);
     let note = note(checking, base);
     let parts = [transmitter?, meter?, jumper?, arrester?, feed?, joints?, antenna?];
     Some(ChainDraft { base: base?, note: note?, parts: parts.into_iter().flatten().collect() })
@@ -221,45 +216,8 @@ fn own_constants(checking: &mut Checking, prefix: &str) -> Option<Constants> {
     Some(constants)
 }
 
-fn dipole(checking: &mut Checking, prefix: &str) -> Option<Spec> {
-    let name = |field: &str| format!("{prefix}_{field}");
-    let setting = checking.word(&name("setting"), Setting::from_word);
-    let element_diameter = checking.typed_within(&name("diameter_mm"), DIAMETER);
-    let shortest = checking.typed_within(&name("shortest_mm"), HALF);
-    let longest = checking.typed_within(&name("longest_mm"), HALF);
-    if let (Some(shortest), Some(longest)) = (&shortest, &longest)
-        && shortest.value() >= longest.value()
-    {
-        let message = format!("{longest} is not longer than the shortest setting, {shortest}");
-        checking.refuse(&name("longest_mm"), message);
-    }
-    let matching = checking.word(&name("matching"), Matching::from_word);
-    let gain = checking.typed_within(&name("gain_dbd"), GAIN);
-    let dc_state = checking.word(&name("dc_state"), DcState::from_word);
-    let rated_power = within_or_empty(checking, &name("rated_power_w"), POWER);
-    let height = checking.typed_within(&name("height_m"), HEIGHT);
-    let spacing = within_or_empty(checking, &name("spacing_m"), SPACING);
-    Some(Spec::HalfWaveDipole(HalfWaveDipole {
-        element: Element {
-            setting: setting?,
-            element_diameter: element_diameter?,
-            shortest: shortest?,
-            longest: longest?,
-        },
-        matching: matching?,
-        plate: Plate {
-            gain: gain?,
-            dc_state: dc_state?,
-            rated_power: rated_power?,
-            height: height?,
-            spacing: spacing?,
-            polarization: None,
-        },
-    }))
-}
-
 /// A quantity within limits, or nothing: `Some(None)` when the field is empty.
-fn within_or_empty<Q: Quantity>(
+pub(super) fn within_or_empty<Q: Quantity>(
     checking: &mut Checking,
     name: &str,
     limits: (Q, Q),
