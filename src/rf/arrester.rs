@@ -71,7 +71,9 @@ pub fn check_combined(tube: &GasTube, carriers: &[(Watts, Swr)]) -> VoltageCheck
     check_volts(tube, Volts::nearest(peak))
 }
 
-fn check_volts(tube: &GasTube, peak: Volts) -> VoltageCheck {
+/// Checks a tube against a peak voltage that is known already: the sum of the peaks of all carriers.
+#[must_use]
+pub fn check_volts(tube: &GasTube, peak: Volts) -> VoltageCheck {
     let lowest = tube.lowest();
     let ratio = if peak.value() > 0.0 {
         Ratio::nearest(lowest.value() / peak.value())

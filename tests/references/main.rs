@@ -13,6 +13,7 @@ mod grounding;
 mod line;
 mod meter;
 mod power;
+mod rating;
 mod reflection;
 mod stacking;
 mod trend;

@@ -1,5 +1,6 @@
 //! What is wrong or worth knowing about a chain: the one list that page and act read.
 
+use crate::equipment::budget::structure::structure;
 use crate::equipment::budget::{Budget, TABLE_TEMPERATURE};
 use crate::equipment::model::{
     ChainPart, Element, GasTubeArrester, OWN_CABLE, Plate, Setting, Spec,
@@ -8,8 +9,7 @@ use crate::problem::Problem;
 use crate::rf::arrester::VOLTAGE_RULE;
 use crate::rf::decision::Evidence;
 use crate::rf::element::wavelength;
-use crate::rf::line::CableType;
-use crate::rf::quantity::{Quantity, Swr, Typed, Watts};
+use crate::rf::quantity::{Quantity, Swr, Watts};
 use crate::sites::model::{Particulars, Polarization};
 
 /// An ERP below this part of the authorised one is worth a note: the least transmitter power that
@@ -28,38 +28,13 @@ const CLOSE_WAVELENGTHS: f64 = 0.25;
 /// probably given a catalogue figure where a constant belongs.
 const LOSSY_DB_PER_100_M: f64 = 20.0;
 
-/// Whether these parts, in this order, make a chain at all. Anything found here stops a revision.
-///
-/// One transmitter and it is the first; one antenna and it is the last.
-#[must_use]
-pub fn structure<'s>(parts: impl IntoIterator<Item = &'s Spec>) -> Vec<Problem> {
-    let parts: Vec<&Spec> = parts.into_iter().collect();
-    let is_transmitter = |spec: &&&Spec| matches!(spec, Spec::Transmitter(_));
-    let is_antenna = |spec: &&&Spec| spec.antenna().is_some();
-    let transmitters = parts.iter().filter(is_transmitter).count();
-    let antennas = parts.iter().filter(is_antenna).count();
-    let mut found = Vec::new();
-    if transmitters != 1 {
-        let text = format!("a chain has one transmitter; this one has {transmitters}");
-        found.push(Problem::blocking("CHAIN_ONE_TRANSMITTER", None, text));
-    } else if parts.first().filter(is_transmitter).is_none() {
-        let text = "the transmitter is not the first part: write the parts in order from it";
-        found.push(Problem::blocking("CHAIN_TRANSMITTER_FIRST", None, text));
-    }
-    if antennas != 1 {
-        let text = format!("a chain has one antenna; this one has {antennas}");
-        found.push(Problem::blocking("CHAIN_ONE_ANTENNA", None, text));
-    } else if parts.last().filter(is_antenna).is_none() {
-        let text = "the antenna is not the last part: write the parts in order up to it";
-        found.push(Problem::blocking("CHAIN_ANTENNA_LAST", None, text));
-    }
-    found
-}
+/// The field of the form where a part is added at the end of the list.
+const ADD: &str = "add_kind";
 
 impl Budget<'_> {
     /// Everything that is wrong with the chain for what the authority has assigned.
     ///
-    /// Holds at the assignment's power and for one carrier on the line.
+    /// Holds at the assignment's power, with the other carriers on the line at theirs.
     /// - `worst`: the worst SWR allowed at the measuring point, from the profile
     #[must_use]
     pub fn problems(&self, assigned: &Particulars, worst: Swr) -> Vec<Problem> {
@@ -67,7 +42,7 @@ impl Budget<'_> {
         if self.chain().meters().next().is_none() {
             found.push(Problem::warning(
                 "CHAIN_NO_METER",
-                Some("meter_fitted"),
+                Some(ADD),
                 "there is no directional meter in the chain, so there is no measuring point: \
                  checks that rest on a measured SWR or power cannot be answered",
             ));
@@ -75,6 +50,7 @@ impl Budget<'_> {
         found.extend(self.power_problems(assigned));
         found.extend(self.chain().parts.iter().filter_map(|part| self.line_problem(part)));
         found.extend(self.arrester_problems(assigned, worst));
+        found.extend(self.rating_problems(assigned, worst));
         if let Some((_, antenna)) = self.chain().antenna() {
             found.extend(antenna.element().and_then(|element| self.length_problem(element)));
             found.extend(self.place_problems(antenna.plate, assigned));
@@ -85,52 +61,22 @@ impl Budget<'_> {
     fn power_problems(&self, assigned: &Particulars) -> Vec<Problem> {
         let mut found = Vec::new();
         let output = assigned.power.value();
-        if let Some((part, transmitter)) = self.chain().transmitter()
-            && transmitter.rated_power.value() < output
-        {
+        for part in self.chain().transmitters() {
+            let Spec::Transmitter(transmitter) = &part.spec else { continue };
+            if transmitter.rated_power.value() >= output {
+                continue;
+            }
             let text = format!(
                 "the {} is rated {}, below the {} assigned: check the plate",
                 part.named(),
                 transmitter.rated_power,
                 assigned.power
             );
-            found.push(Problem::warning(
-                "CHAIN_TRANSMITTER_SMALL",
-                Some("transmitter_rated_power_w"),
-                text,
-            ));
-        }
-        for part in &self.chain().parts {
-            let Some((rated, field)) = self.rating(part) else {
-                continue;
-            };
-            let arrives = self.greatest_at(part, output);
-            if arrives > rated {
-                let text = format!(
-                    "{} arrive at the {}, rated {} with a match: check the rating at this frequency",
-                    power_shown(arrives),
-                    part.named(),
-                    power_shown(rated)
-                );
-                found.push(Problem::warning("CHAIN_RATING", Some(field), text));
-            }
+            let field = self.field_of(part.position, "rated_power_w");
+            found.push(Problem::warning("CHAIN_TRANSMITTER_SMALL", Some(&field), text));
         }
         found.extend(self.erp_problem(assigned));
         found
-    }
-
-    /// What the part may carry, where something is stated; and the form's field for it.
-    fn rating(&self, part: &ChainPart) -> Option<(Watts, &'static str)> {
-        let of_table = |cable: &str| CableType::find(cable)?.rated(self.frequency());
-        let stated = |power: &Option<Typed<Watts>>| power.as_ref().map(Typed::value);
-        match &part.spec {
-            Spec::Jumper(line) => Some((of_table(&line.cable)?, "jumper_cable")),
-            Spec::FeedLine(line) => Some((of_table(&line.cable)?, "feed_line_cable")),
-            Spec::GasTubeArrester(spec) => {
-                Some((stated(&spec.rated_power)?, "arrester_rated_power_w"))
-            }
-            spec => Some((stated(&spec.antenna()?.plate.rated_power)?, "antenna_rated_power_w")),
-        }
     }
 
     /// ERP from the assigned transmitter power against the assigned ERP. Above is told as far as the
@@ -166,8 +112,9 @@ impl Budget<'_> {
 
     fn line_problem(&self, part: &ChainPart) -> Option<Problem> {
         let (line, field) = match &part.spec {
-            Spec::Jumper(line) => (line, "jumper_conductor_db"),
-            Spec::FeedLine(line) => (line, "feed_line_conductor_db"),
+            Spec::Jumper(line) | Spec::FeedLine(line) => {
+                (line, self.field_of(part.position, "conductor_db"))
+            }
             _ => return None,
         };
         let loss = line.model().per_100_m(self.frequency(), TABLE_TEMPERATURE);
@@ -179,33 +126,43 @@ impl Budget<'_> {
              whether its constants are those of 1 MHz",
             part.named()
         );
-        Some(Problem::warning("CHAIN_LINE_LOSSY", Some(field), text))
+        Some(Problem::warning("CHAIN_LINE_LOSSY", Some(&field), text))
     }
 
     fn arrester_problems(&self, assigned: &Particulars, worst: Swr) -> Vec<Problem> {
-        let Some((_, arrester)) = self.chain().arrester() else {
+        let Some(first) = self.chain().protection() else {
             return vec![Problem::warning(
                 "CHAIN_NO_ARRESTER",
-                Some("arrester_fitted"),
+                Some(ADD),
                 "there is no arrester in the chain; going without one needs a concession",
             )];
         };
         let mut found = Vec::new();
-        if arrester.rated_power.is_none() {
-            let text = "no RF power rating is stated for the arrester: the voltage rule by itself \
-                        does not show that it fits; check the maker's rating";
-            found.push(Problem::warning(
-                "CHAIN_ARRESTER_UNRATED",
-                Some("arrester_rated_power_w"),
-                text,
-            ));
+        if first.spec.rated_power(self.frequency()).is_none() {
+            let text = match &first.spec {
+                Spec::GasTubeArrester(_) => {
+                    "no RF power rating is stated for the arrester: the voltage rule by itself does not \
+                     show that it fits; check the maker's rating"
+                        .to_owned()
+                }
+                _ => format!(
+                    "no RF power rating is stated for the {}: it has no spark-over to compare with, so \
+                     nothing shows that it fits; check the maker's rating",
+                    first.named()
+                ),
+            };
+            let field = self.field_of(first.position, "rated_power_w");
+            found.push(Problem::warning("CHAIN_ARRESTER_UNRATED", Some(&field), text));
         }
-        found.extend(self.voltage_problem(arrester, assigned, worst));
+        if let Some((part, arrester)) = self.chain().arrester() {
+            found.extend(self.voltage_problem(part, arrester, assigned, worst));
+        }
         found
     }
 
     fn voltage_problem(
         &self,
+        part: &ChainPart,
         arrester: &GasTubeArrester,
         assigned: &Particulars,
         worst: Swr,
@@ -215,16 +172,24 @@ impl Budget<'_> {
             return None;
         }
         let text = format!(
-            "a tube of {} ± {} may spark over at {:.0}; {} at an SWR of {worst} peak at {:.0}, and \
-             the tube should stand {} times that: check the arrester's type",
+            "a tube of {} ± {} may spark over at {:.0}; {}{} at an SWR of {worst} at the meter peak at \
+             {:.0}, and the tube should stand {} times that: check the arrester's type",
             arrester.sparkover,
             arrester.tolerance,
             check.lowest,
             assigned.power,
+            self.with_others(part),
             check.peak,
             VOLTAGE_RULE
         );
-        Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some("arrester_sparkover_v"), text))
+        let field = self.field_of(part.position, "sparkover_v");
+        Some(Problem::warning("CHAIN_ARRESTER_VOLTAGE", Some(&field), text))
+    }
+
+    /// " and 400 W of 99.2 MHz" for the other carriers at a part; empty where it carries one.
+    pub(in crate::equipment) fn with_others(&self, part: &ChainPart) -> String {
+        let others = self.chain().others_at(part);
+        others.map(|other| format!(" and {} of {}", other.power, other.frequency)).collect()
     }
 
     fn length_problem(&self, antenna: &Element) -> Option<Problem> {

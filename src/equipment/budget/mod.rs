@@ -2,21 +2,23 @@
 //! part may reflect by itself. Matched losses throughout; what a mismatch adds is in `rf::line`.
 
 mod judge;
+mod open;
+mod rating;
+mod structure;
 
 pub(in crate::equipment) use judge::power_shown;
-pub use judge::structure;
+pub use rating::PartRating;
+pub use structure::{MOST_PARTS, structure};
 
 use uuid::Uuid;
 
 use crate::equipment::model::{AntennaSpec, Chain, ChainPart, Element, Spec};
-use crate::rf::arrester::{GasTube, VoltageCheck, check};
 use crate::rf::decision::Evidence;
 use crate::rf::element::{end_effect, half_wave};
 use crate::rf::line::KnownLoss;
 use crate::rf::power;
 use crate::rf::quantity::{
-    Celsius, GainDbd, Interval, LossDb, Megahertz, Millimetres, Percent, Quantity, Reflection, Swr,
-    Watts,
+    Celsius, GainDbd, Interval, Megahertz, Millimetres, Percent, Quantity, Reflection, Watts,
 };
 
 /// The temperature of loss tables: the line's own, where nobody says another.
@@ -31,6 +33,7 @@ pub struct Budget<'c> {
     chain: &'c Chain,
     frequency: Megahertz,
     temperature: Celsius,
+    others: Percent,
 }
 
 /// What one part takes.
@@ -79,7 +82,7 @@ impl<'c> Budget<'c> {
     /// The chain at a frequency, its lines at [`TABLE_TEMPERATURE`].
     #[must_use]
     pub fn new(chain: &'c Chain, frequency: Megahertz) -> Self {
-        Self { chain, frequency, temperature: TABLE_TEMPERATURE }
+        Self { chain, frequency, temperature: TABLE_TEMPERATURE, others: Percent::fixed(100.0) }
     }
 
     /// The same with its lines at another temperature.
@@ -100,22 +103,10 @@ impl<'c> Budget<'c> {
         self.frequency
     }
 
-    /// What a part takes. A line has its declared tolerance; the loss of a meter, arrester or joint is
-    /// taken as stated, since a data sheet gives none.
+    /// What a part takes at this frequency; see [`Spec::loss`].
     #[must_use]
     pub fn loss_of(&self, spec: &Spec) -> Option<KnownLoss> {
-        match spec {
-            Spec::DirectionalMeter(meter) => Some(as_stated(meter.loss.value())),
-            Spec::GasTubeArrester(arrester) => Some(as_stated(arrester.loss.value())),
-            Spec::Connectors(connectors) => Some(as_stated(connectors.loss.value())),
-            Spec::Jumper(line) | Spec::FeedLine(line) => {
-                let length = line.length.value();
-                let loss = line.model().loss(self.frequency, length, self.temperature);
-                Some(KnownLoss::new(loss, line.tolerance.value()))
-            }
-            // The two ends of the chain.
-            _ => None,
-        }
+        spec.loss(self.frequency, self.temperature)
     }
 
     /// What each part takes, in order.
@@ -129,14 +120,22 @@ impl<'c> Budget<'c> {
     /// The loss from the output of the part at one position to the input of the part at another.
     #[must_use]
     pub fn loss_between(&self, from_position: i64, to_position: i64) -> KnownLoss {
-        let between =
-            |part: &&ChainPart| from_position < part.position && part.position < to_position;
-        self.chain
-            .parts
-            .iter()
-            .filter(between)
+        self.between(from_position, to_position)
             .filter_map(|part| self.loss_of(&part.spec))
             .fold(KnownLoss::none(), |sum, loss| sum.plus(&loss))
+    }
+
+    /// The parts on the way from the output of the part at one position to the input of that at another.
+    pub fn between(
+        &self,
+        from_position: i64,
+        to_position: i64,
+    ) -> impl Iterator<Item = &'c ChainPart> {
+        let chain = self.chain;
+        chain
+            .parts
+            .iter()
+            .filter(move |part| chain.on_way(from_position, part) && part.position < to_position)
     }
 
     /// The loss from the output of the part at a position (the measuring point) to the antenna input;
@@ -156,7 +155,12 @@ impl<'c> Budget<'c> {
             MeasuringPoint {
                 position: part.position,
                 part: part.uuid,
-                words: format!("output of the directional meter ({letter})"),
+                words: match self.chain.leg(part.position) {
+                    Some(leg) if leg > 1 => {
+                        format!("output of the directional meter ({letter}), reserve transmitter")
+                    }
+                    _ => format!("output of the directional meter ({letter})"),
+                },
             }
         };
         meters.iter().enumerate().map(point).collect()
@@ -166,21 +170,19 @@ impl<'c> Budget<'c> {
     #[must_use]
     pub fn contributions(&self, from_position: i64) -> Vec<Contribution> {
         let end = self.chain.antenna().map_or(i64::MAX, |(part, _)| part.position);
-        let parts = self.chain.parts.iter();
-        parts
-            .filter(|part| from_position < part.position && part.position < end)
+        self.between(from_position, end)
             .filter_map(|part| {
                 Some(Contribution {
                     position: part.position,
                     part: part.named(),
-                    reflection: worst_swr(&part.spec)?.reflection(),
+                    reflection: part.spec.own_swr()?.reflection(),
                     loss_to: self.loss_between(from_position, part.position),
                 })
             })
             .collect()
     }
 
-    /// The power that arrives at the antenna input when this much is measured at a position's output.
+    /// The power that arrives at the antenna input (at all branches of a splitter together) when this much is measured at a position's output.
     ///
     /// - `power`: forward, or net where the antenna reflects much
     #[must_use]
@@ -205,21 +207,6 @@ impl<'c> Budget<'c> {
         Some(power::power_for_erp(wanted, loss, antenna.plate.gain.value()))
     }
 
-    /// The arrester's voltage rule; `None` without an arrester. It is one condition of several: the
-    /// RF rating, hold-over and other carriers on the line are asked too.
-    ///
-    /// - `output`: the transmitter's forward power
-    /// - `worst`: the worst SWR allowed at the arrester
-    #[must_use]
-    pub fn arrester_check(&self, output: Watts, worst: Swr) -> Option<VoltageCheck> {
-        let (part, arrester) = self.chain.arrester()?;
-        let tube = GasTube {
-            spark_over: arrester.sparkover.value(),
-            tolerance: arrester.tolerance.value(),
-        };
-        Some(check(&tube, self.greatest_at(part, output), worst))
-    }
-
     /// Where the antenna's halves are resonant in free space; `None` without an antenna.
     #[must_use]
     pub fn resonance(&self) -> Option<Resonance> {
@@ -227,16 +214,6 @@ impl<'c> Budget<'c> {
         let AntennaSpec::HalfWaveDipole(dipole) = antenna.kind else { return None };
         Some(resonance(&dipole.element, self.frequency))
     }
-
-    /// The greatest power that can arrive at a part when the transmitter makes this much.
-    fn greatest_at(&self, part: &ChainPart, output: Watts) -> Watts {
-        let from = self.chain.transmitter().map_or(0, |(transmitter, _)| transmitter.position);
-        power::erp(output, self.loss_between(from, part.position).interval().low(), UNITY)
-    }
-}
-
-fn as_stated(loss: LossDb) -> KnownLoss {
-    KnownLoss::new(loss, Percent::fixed(0.0))
 }
 
 fn with_gain(power: &Evidence<Watts>, loss: &KnownLoss, gain: GainDbd) -> Evidence<Watts> {
@@ -244,16 +221,6 @@ fn with_gain(power: &Evidence<Watts>, loss: &KnownLoss, gain: GainDbd) -> Eviden
         point: power::erp(power.point, loss.nominal(), gain),
         interval: power::erp_interval(power.interval, loss, gain),
         at_least: power.at_least,
-    }
-}
-
-/// The highest SWR that a part has by itself, where one is declared.
-fn worst_swr(spec: &Spec) -> Option<Swr> {
-    match spec {
-        Spec::GasTubeArrester(arrester) => Some(arrester.worst_swr.value()),
-        Spec::Jumper(line) | Spec::FeedLine(line) => Some(line.worst_swr.value()),
-        Spec::Connectors(connectors) => Some(connectors.worst_swr.value()),
-        _ => None,
     }
 }
 

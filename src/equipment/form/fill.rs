@@ -1,8 +1,8 @@
 //! A chain -> the fields of its form.
 
 use crate::equipment::form::{antenna, prefix};
-use crate::equipment::model::{Chain, Line, OWN_CABLE, Spec};
-use crate::rf::quantity::{Quantity, Typed};
+use crate::equipment::model::{Chain, Line, OWN_CABLE, Rated, Spec};
+use crate::rf::quantity::{LossDb, Percent, Quantity, Typed};
 use crate::web::Fields;
 
 /// The fields for a first revision: nothing is known, and the parts most chains have are expected.
@@ -38,24 +38,45 @@ pub fn filled(empty: Fields, chain: &Chain) -> Fields {
 fn declared(fields: Fields, spec: &Spec, name: &impl Fn(&str) -> String) -> Fields {
     match spec {
         Spec::Transmitter(spec) => fields.with(&name("rated_power_w"), spec.rated_power.text()),
-        Spec::DirectionalMeter(spec) => fields.with(&name("loss_db"), spec.loss.text()),
-        Spec::GasTubeArrester(spec) => fields
+        Spec::DirectionalMeter(spec) => {
+            let fields = rated(fields, &spec.rated, name);
+            loss(fields, &spec.loss, spec.loss_tolerance.as_ref(), name)
+        }
+        Spec::GasTubeArrester(spec) => loss(fields, &spec.loss, spec.loss_tolerance.as_ref(), name)
             .with(&name("sparkover_v"), spec.sparkover.text())
             .with(&name("tolerance_percent"), spec.tolerance.text())
             .with(&name("rated_power_w"), text(spec.rated_power.as_ref()))
-            .with(&name("loss_db"), spec.loss.text())
             .with(&name("swr"), spec.worst_swr.text()),
         Spec::Jumper(spec) | Spec::FeedLine(spec) => line(fields, spec, name),
-        Spec::Connectors(spec) => fields
-            .with(&name("count"), spec.count)
-            .with(&name("loss_db"), spec.loss.text())
-            .with(&name("swr"), spec.worst_swr.text()),
+        Spec::Connectors(spec) => {
+            let fields = loss(fields, &spec.loss, spec.loss_tolerance.as_ref(), name);
+            rated(fields, &spec.rated, name)
+                .with(&name("count"), spec.count)
+                .with(&name("swr"), spec.worst_swr.text())
+        }
         _ => antenna::fill(fields, spec, name),
     }
 }
 
+fn rated(fields: Fields, rated: &Rated, name: &impl Fn(&str) -> String) -> Fields {
+    fields
+        .with(&name("rated_power_w"), text(rated.rated_power.as_ref()))
+        .with(&name("rated_peak_v"), text(rated.rated_peak.as_ref()))
+}
+
+fn loss(
+    fields: Fields,
+    loss: &Typed<LossDb>,
+    tolerance: Option<&Typed<Percent>>,
+    name: &impl Fn(&str) -> String,
+) -> Fields {
+    fields
+        .with(&name("loss_db"), loss.text())
+        .with(&name("loss_tolerance_percent"), text(tolerance))
+}
+
 fn line(fields: Fields, line: &Line, name: &impl Fn(&str) -> String) -> Fields {
-    let fields = fields
+    let fields = rated(fields, &line.rated, name)
         .with(&name("cable"), &line.cable)
         .with(&name("length_m"), line.length.text())
         .with(&name("swr"), line.worst_swr.text());

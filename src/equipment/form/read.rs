@@ -2,8 +2,8 @@
 
 use crate::equipment::form::antenna;
 use crate::equipment::model::{
-    ChainDraft, Connectors, DirectionalMeter, GasTubeArrester, Line, OWN_CABLE, PartDraft, Spec,
-    Transmitter,
+    ChainDraft, Connectors, DirectionalMeter, GasTubeArrester, Line, OWN_CABLE, PartDraft, Rated,
+    Spec, Transmitter,
 };
 use crate::rf::line::CableType;
 use crate::rf::quantity::{LossDb, Metres, Percent, Quantity, Swr, Typed, VelocityFactor, Volts};
@@ -15,6 +15,8 @@ use crate::web::Checking;
 const SMALL_LOSS: (LossDb, LossDb) = (LossDb::fixed(0.0), LossDb::fixed(3.0));
 const OWN_SWR: (Swr, Swr) = (Swr::fixed(1.0), Swr::fixed(2.0));
 const SPARKOVER: (Volts, Volts) = (Volts::fixed(60.0), Volts::fixed(20_000.0));
+const PEAK: (Volts, Volts) = (Volts::fixed(10.0), Volts::fixed(100_000.0));
+const LOSS_TOLERANCE: (Percent, Percent) = (Percent::fixed(0.0), Percent::fixed(100.0));
 const TOLERANCE: (Percent, Percent) = (Percent::fixed(0.0), Percent::fixed(50.0));
 const JUMPER: (Metres, Metres) = (Metres::fixed(0.1), Metres::fixed(50.0));
 const FEED: (Metres, Metres) = (Metres::fixed(0.5), Metres::fixed(1000.0));
@@ -96,8 +98,25 @@ fn transmitter(checking: &mut Checking, prefix: &str) -> Option<Spec> {
 }
 
 fn meter(checking: &mut Checking, prefix: &str) -> Option<Spec> {
-    let loss = checking.typed_within(&format!("{prefix}_loss_db"), SMALL_LOSS)?;
-    Some(Spec::DirectionalMeter(DirectionalMeter { loss }))
+    let loss = checking.typed_within(&format!("{prefix}_loss_db"), SMALL_LOSS);
+    let loss_tolerance = loss_tolerance(checking, prefix);
+    let rated = rated(checking, prefix);
+    Some(Spec::DirectionalMeter(DirectionalMeter {
+        loss: loss?,
+        loss_tolerance: loss_tolerance?,
+        rated: rated?,
+    }))
+}
+
+/// What the part stands, as far as it is stated.
+fn rated(checking: &mut Checking, prefix: &str) -> Option<Rated> {
+    let rated_power = within_or_empty(checking, &format!("{prefix}_rated_power_w"), POWER);
+    let rated_peak = within_or_empty(checking, &format!("{prefix}_rated_peak_v"), PEAK);
+    Some(Rated { rated_power: rated_power?, rated_peak: rated_peak? })
+}
+
+fn loss_tolerance(checking: &mut Checking, prefix: &str) -> Option<Option<Typed<Percent>>> {
+    within_or_empty(checking, &format!("{prefix}_loss_tolerance_percent"), LOSS_TOLERANCE)
 }
 
 fn arrester(checking: &mut Checking, prefix: &str) -> Option<Spec> {
@@ -107,11 +126,13 @@ fn arrester(checking: &mut Checking, prefix: &str) -> Option<Spec> {
     let rated_power = within_or_empty(checking, &name("rated_power_w"), POWER);
     let loss = checking.typed_within(&name("loss_db"), SMALL_LOSS);
     let worst_swr = checking.typed_within(&name("swr"), OWN_SWR);
+    let loss_tolerance = loss_tolerance(checking, prefix);
     Some(Spec::GasTubeArrester(GasTubeArrester {
         sparkover: sparkover?,
         tolerance: tolerance?,
         rated_power: rated_power?,
         loss: loss?,
+        loss_tolerance: loss_tolerance?,
         worst_swr: worst_swr?,
     }))
 }
@@ -121,7 +142,15 @@ fn joints(checking: &mut Checking, prefix: &str) -> Option<Spec> {
     let count = count(checking, &name("count"));
     let loss = checking.typed_within(&name("loss_db"), SMALL_LOSS);
     let worst_swr = checking.typed_within(&name("swr"), OWN_SWR);
-    Some(Spec::Connectors(Connectors { count: count?, loss: loss?, worst_swr: worst_swr? }))
+    let loss_tolerance = loss_tolerance(checking, prefix);
+    let rated = rated(checking, prefix);
+    Some(Spec::Connectors(Connectors {
+        count: count?,
+        loss: loss?,
+        loss_tolerance: loss_tolerance?,
+        worst_swr: worst_swr?,
+        rated: rated?,
+    }))
 }
 
 fn count(checking: &mut Checking, name: &str) -> Option<u8> {
@@ -147,6 +176,7 @@ fn line(checking: &mut Checking, prefix: &str, lengths: (Metres, Metres)) -> Opt
     });
     let length = checking.typed_within(&name("length_m"), lengths);
     let worst_swr = checking.typed_within(&name("swr"), OWN_SWR);
+    let rated = rated(checking, prefix);
     let constants = match cable {
         Some(Some(cable)) => constants_of(checking, &name("cable"), cable),
         Some(None) => own_constants(checking, prefix),
@@ -162,6 +192,8 @@ fn line(checking: &mut Checking, prefix: &str, lengths: (Metres, Metres)) -> Opt
         tolerance: constants.tolerance,
         velocity_factor: constants.velocity,
         source: constants.source,
+        rated: rated?,
+        pressure: None,
     })
 }
 

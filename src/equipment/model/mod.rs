@@ -2,14 +2,20 @@
 //! between two of them.
 
 mod changes;
+mod keys;
+mod path;
 mod spec;
 
 pub use changes::{Change, changes};
+pub use keys::{KINDS, free_key, keys, kind_of};
+pub use path::{DcSeen, OtherCarrier};
 pub use spec::{
-    Antenna, AntennaSpec, BaseMatch, BayKind, Connectors, DcState, DirectionalMeter, Element,
-    FactoryShape, FactoryTuned, FiveEighths, FoldedDipole, GasTubeArrester, GroundPlane,
-    HalfWaveDipole, Line, Matching, MultiBay, OWN_CABLE, Plate, Radials, Second, SecondRange,
-    SetBetween, Setting, Spec, Transmitter,
+    Antenna, AntennaSpec, BaseMatch, BayKind, Choke, ChokeKind, Combiner, CombinerInput,
+    Connectors, DcPath, DcState, DirectionalMeter, DummyLoad, Element, FactoryShape, FactoryTuned,
+    Filter, FilterArrester, FiveEighths, FoldedDipole, GasTubeArrester, GroundPlane,
+    HalfWaveDipole, InLine, Line, MOST_INPUTS, Matching, MultiBay, OWN_CABLE, Plate, Pressure,
+    Radials, Rated, Second, SecondRange, SetBetween, Setting, Spec, Splitter, StubArrester, Switch,
+    Transmitter,
 };
 
 use serde::{Deserialize, Serialize};
@@ -70,6 +76,10 @@ pub struct Chain {
     pub entered_at: Utc,
     /// The parts, ascending in position.
     pub parts: Vec<ChainPart>,
+    /// The carriers that share its parts from a combiner on, as they are now; read for the newest revision
+    /// alone.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<OtherCarrier>,
 }
 
 impl Chain {

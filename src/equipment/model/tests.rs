@@ -10,6 +10,94 @@ pub(crate) fn typed<Q: Quantity>(text: &str) -> Typed<Q> {
     Typed::parse(text).unwrap()
 }
 
+pub(crate) fn rated(watts: &str) -> Rated {
+    Rated { rated_power: Some(typed(watts)), rated_peak: None }
+}
+
+pub(crate) fn meter() -> DirectionalMeter {
+    DirectionalMeter { loss: typed("0.05"), loss_tolerance: None, rated: rated("1000") }
+}
+
+pub(crate) fn joints() -> Connectors {
+    Connectors {
+        count: 4,
+        loss: typed("0.12"),
+        loss_tolerance: None,
+        worst_swr: typed("1.06"),
+        rated: rated("1000"),
+    }
+}
+
+/// 600 V ± 20 %, rated 700 W.
+pub(crate) fn tube() -> GasTubeArrester {
+    GasTubeArrester {
+        sparkover: typed("600"),
+        tolerance: typed("20"),
+        rated_power: Some(typed("700")),
+        loss: typed("0.1"),
+        loss_tolerance: None,
+        worst_swr: typed("1.1"),
+    }
+}
+
+/// 0.1 dB, SWR 1.1, rated 1 kW and 1 kV peak.
+pub(crate) fn in_line() -> InLine {
+    InLine {
+        loss: typed("0.1"),
+        loss_tolerance: None,
+        worst_swr: typed("1.1"),
+        rated: Rated { rated_power: Some(typed("1000")), rated_peak: Some(typed("1000")) },
+    }
+}
+
+pub(crate) fn switch() -> Spec {
+    Spec::ChangeoverSwitch(Switch { own: in_line() })
+}
+
+/// Inputs for 98.4 MHz, 0.3 dB, and 101.2 MHz, 0.5 dB; 30 dB between them; output 1 kW and 1 kV.
+pub(crate) fn combiner() -> Combiner {
+    let input = |frequency: &str, loss: &str| CombinerInput {
+        frequency: typed(frequency),
+        loss: typed(loss),
+        rated_power: Some(typed("500")),
+    };
+    Combiner {
+        inputs: vec![input("98.4", "0.3"), input("101.2", "0.5")],
+        loss_tolerance: None,
+        isolation: Some(typed("30")),
+        worst_swr: typed("1.1"),
+        rated: in_line().rated,
+        dc: DcPath::Short,
+    }
+}
+
+/// One part of each kind that stands in the line, besides those of [`ordinary`].
+pub(crate) fn further() -> Vec<Spec> {
+    vec![
+        switch(),
+        Spec::DummyLoad(DummyLoad { rated_power: Some(typed("300")), worst_swr: typed("1.05") }),
+        Spec::Filter(Filter { own: in_line(), dc: DcPath::Open }),
+        Spec::Combiner(combiner()),
+        Spec::StubArrester(StubArrester { own: in_line() }),
+        Spec::FilterArrester(FilterArrester { own: in_line(), dc: DcPath::Short }),
+        Spec::Splitter(Splitter { ways: 2, own: in_line(), dc: DcPath::Through }),
+        Spec::Choke(Choke { form: ChokeKind::Balun, own: in_line(), dc: DcPath::Through }),
+    ]
+}
+
+/// Main transmitter with meter, reserve transmitter with meter, switch, dummy load, then as [`ordinary`].
+pub(crate) fn reserve_head() -> Vec<Spec> {
+    let mut specs: Vec<Spec> = ordinary().parts.into_iter().map(|part| part.spec).collect();
+    let head = [
+        specs[0].clone(),
+        specs[1].clone(),
+        switch(),
+        Spec::DummyLoad(DummyLoad { rated_power: Some(typed("300")), worst_swr: typed("1.05") }),
+    ];
+    specs.splice(2..2, head);
+    specs
+}
+
 /// 30 m of 1/2 in foam with the constants of the table of generic types.
 pub(crate) fn half_inch(length: &str) -> Line {
     Line {
@@ -21,6 +109,8 @@ pub(crate) fn half_inch(length: &str) -> Line {
         velocity_factor: typed("0.88"),
         worst_swr: typed("1.06"),
         source: "catalogue table".to_owned(),
+        rated: Rated::default(),
+        pressure: None,
     }
 }
 
@@ -164,6 +254,7 @@ pub(crate) fn chain_of(specs: Vec<Spec>) -> Chain {
         note: "as delivered".to_owned(),
         entered_at: Utc::from_seconds(1_930_000_000),
         parts,
+        others: Vec::new(),
     }
 }
 
@@ -171,7 +262,7 @@ pub(crate) fn chain_of(specs: Vec<Spec>) -> Chain {
 pub(crate) fn ordinary() -> Chain {
     chain_of(vec![
         Spec::Transmitter(Transmitter { rated_power: typed("300") }),
-        Spec::DirectionalMeter(DirectionalMeter { loss: typed("0.05") }),
+        Spec::DirectionalMeter(meter()),
         Spec::Jumper(Line {
             cable: "rg-213".to_owned(),
             length: typed("2"),
@@ -180,17 +271,11 @@ pub(crate) fn ordinary() -> Chain {
             tolerance: typed("12"),
             velocity_factor: typed("0.66"),
             worst_swr: typed("1.05"),
-            source: "catalogue table".to_owned(),
+            ..half_inch("2")
         }),
-        Spec::GasTubeArrester(GasTubeArrester {
-            sparkover: typed("600"),
-            tolerance: typed("20"),
-            rated_power: Some(typed("700")),
-            loss: typed("0.1"),
-            worst_swr: typed("1.1"),
-        }),
+        Spec::GasTubeArrester(tube()),
         Spec::FeedLine(half_inch("30")),
-        Spec::Connectors(Connectors { count: 4, loss: typed("0.12"), worst_swr: typed("1.06") }),
+        Spec::Connectors(joints()),
         Spec::HalfWaveDipole(dipole()),
     ])
 }
@@ -209,6 +294,74 @@ fn a_chain_comes_back_from_its_json_text_for_text() {
         assert_eq!(serde_json::from_str::<Spec>(&text).unwrap(), part.spec);
         assert_eq!(serde_json::to_value(&part.spec).unwrap()["kind"], part.spec.kind());
     }
+}
+
+#[test]
+fn further_parts_come_back_from_their_json_and_say_what_is_declared() {
+    for spec in further() {
+        let json = serde_json::to_value(&spec).unwrap();
+        assert_eq!(json["kind"], spec.kind());
+        assert_eq!(serde_json::from_value::<Spec>(json).unwrap(), spec);
+        assert!(!spec.declared().is_empty());
+        assert!(spec.declared().iter().all(|(_, value)| !value.is_empty()));
+    }
+    let mut line = half_inch("30");
+    line.pressure = Some(Pressure { least: typed("20"), greatest: typed("35") });
+    let spec = Spec::FeedLine(line);
+    let text = serde_json::to_string(&spec).unwrap();
+    assert_eq!(serde_json::from_str::<Spec>(&text).unwrap(), spec);
+    assert!(spec.declared().contains(&("kept at a pressure of", "20 to 35 kPa".to_owned())));
+}
+
+/// As the first release stored them.
+#[test]
+fn parts_stored_before_ratings_were_asked_still_read() {
+    for old in [
+        r#"{"kind":"directional-meter","loss":"0.05 dB"}"#,
+        r#"{"kind":"connectors","count":4,"loss":"0.12 dB","worst_swr":"1.06"}"#,
+        r#"{"kind":"gas-tube-arrester","sparkover":"600 V","tolerance":"20 %","rated_power":null,"loss":"0.1 dB","worst_swr":"1.1"}"#,
+        r#"{"kind":"feed-line","cable":"foam-1-2","length":"30 m","conductor_loss":"0.21054 dB","dielectric_loss":"0.000628 dB","tolerance":"5 %","velocity_factor":"0.88","worst_swr":"1.06","source":"table"}"#,
+    ] {
+        let spec: Spec = serde_json::from_str(old).unwrap();
+        let again = serde_json::to_value(&spec).unwrap();
+        assert_eq!(again, serde_json::from_str::<serde_json::Value>(old).unwrap());
+    }
+}
+
+#[test]
+fn the_way_leads_past_the_other_transmitter_and_the_load() {
+    let chain = chain_of(reserve_head());
+    let way = |from: i64| -> Vec<i64> {
+        let on = chain.parts.iter().filter(|part| chain.on_way(from, part));
+        on.map(|part| part.position).collect()
+    };
+    // 1 main, 2 its meter, 3 reserve, 4 its meter, 5 switch, 6 load, 7 jumper to 11 antenna.
+    assert_eq!(way(1), [2, 5, 7, 8, 9, 10, 11]);
+    assert_eq!(way(3), [4, 5, 7, 8, 9, 10, 11]);
+    assert_eq!(way(5), [7, 8, 9, 10, 11]);
+    assert_eq!((chain.leg(2), chain.leg(4), chain.leg(5)), (Some(1), Some(2), None));
+    let transmitters: Vec<_> = chain.transmitters().collect();
+    assert!(chain.feeds(transmitters[1], &chain.parts[5]));
+    assert_eq!(ordinary().leg(2), None);
+}
+
+#[test]
+fn a_dc_test_ends_at_the_first_short_or_gap() {
+    let mut chain = ordinary();
+    let seen = |chain: &Chain| {
+        let seen = chain.dc_seen_from(5).unwrap();
+        (seen.state, seen.by.position)
+    };
+    assert_eq!(seen(&chain), (DcState::Short, 7));
+    chain.parts[5].spec =
+        Spec::Choke(Choke { form: ChokeKind::Choke, own: in_line(), dc: DcPath::Through });
+    assert_eq!(seen(&chain), (DcState::Short, 7));
+    chain.parts[5].spec = Spec::Filter(Filter { own: in_line(), dc: DcPath::Open });
+    assert_eq!(seen(&chain), (DcState::Open, 6));
+    chain.parts[5].spec = Spec::StubArrester(StubArrester { own: in_line() });
+    assert_eq!(seen(&chain), (DcState::Short, 6));
+    chain.parts.truncate(5);
+    assert!(chain.dc_seen_from(5).is_none());
 }
 
 #[test]

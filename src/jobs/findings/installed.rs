@@ -212,10 +212,8 @@ fn path(chain: &Chain, from_position: i64, frequency: Megahertz) -> Vec<Part> {
     let budget = Budget::new(chain, frequency);
     let adding = budget.contributions(from_position);
     let end = chain.antenna().map_or(i64::MAX, |(part, _)| part.position);
-    chain
-        .parts
-        .iter()
-        .filter(|part| from_position < part.position && part.position < end)
+    budget
+        .between(from_position, end)
         .map(|part| Part {
             loss: budget.loss_of(&part.spec).unwrap_or_else(KnownLoss::none),
             adds: adding

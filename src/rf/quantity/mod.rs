@@ -198,15 +198,6 @@ quantity! {
     Metres, "length", "m", 0.0, 100_000.0
 }
 quantity! {
-    /// Distance on the earth's surface, up to halfway round.
-    SurfaceMetres, "distance", "m", 0.0, 20_100_000.0
-}
-quantity! {
-    /// What is added to a magnetic bearing to have the true one: positive where the needle points east
-    /// of north.
-    DeclinationDegrees, "declination", "°", -180.0, 180.0
-}
-quantity! {
     /// Length without sign, 0 to 100 m: element settings and diameters.
     Millimetres, "length", "mm", 0.0, 100_000.0
 }
@@ -287,6 +278,14 @@ quantity! {
 quantity! {
     /// Power density of a field.
     WattsPerSquareMetre, "power density", "W/m²", 0.0, 1_000_000.0
+}
+quantity! {
+    /// Pressure above that of the air outside, 0 to 1 MPa: dry air or nitrogen in a line.
+    Kilopascals, "pressure", "kPa", 0.0, 1000.0
+}
+quantity! {
+    /// Isolation between two ports: how far the one lies below the other.
+    IsolationDb, "isolation", "dB", 0.0, 200.0
 }
 quantity! {
     /// Temperature of air, line or part, −90 to 200 °C.

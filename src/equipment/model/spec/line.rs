@@ -2,12 +2,25 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::equipment::model::spec::in_line::Rated;
 use crate::equipment::model::spec::{Declared, at_most};
-use crate::rf::line::LossModel;
-use crate::rf::quantity::{LossDb, Metres, Percent, Swr, Typed, VelocityFactor};
+use crate::rf::line::{CableType, LossModel};
+use crate::rf::quantity::{
+    Kilopascals, LossDb, Megahertz, Metres, Percent, Swr, Typed, VelocityFactor, Watts,
+};
 
 /// The word in [`Line::cable`] for a cable whose constants are its own, not those of the table.
 pub const OWN_CABLE: &str = "own";
+
+/// The pressure that a line with dry air or nitrogen in it is kept at, above that of the air outside.
+/// Below the least, moisture comes in and no rating of the line holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Pressure {
+    /// What it may not fall below.
+    pub least: Typed<Kilopascals>,
+    /// What it may not rise above.
+    pub greatest: Typed<Kilopascals>,
+}
 
 /// A cable with its length and loss model: conductor loss × √f + dielectric loss × f per 100 m, f in
 /// MHz, at 20 °C.
@@ -29,6 +42,12 @@ pub struct Line {
     pub worst_swr: Typed<Swr>,
     /// Where the constants are from.
     pub source: String,
+    /// What it stands by its own data sheet; a cable of the table has the table's average power otherwise.
+    #[serde(flatten)]
+    pub rated: Rated,
+    /// The pressure it is kept at; `None` for a line without.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<Pressure>,
 }
 
 impl Line {
@@ -38,9 +57,17 @@ impl Line {
         LossModel::of(self.conductor_loss.value(), self.dielectric_loss.value())
     }
 
+    /// The average power it stands at a frequency with a perfect match: by its own data sheet, else by the
+    /// table of generic types.
+    #[must_use]
+    pub fn rated_at(&self, frequency: Megahertz) -> Option<Watts> {
+        let of_table = || CableType::find(&self.cable)?.rated(frequency);
+        self.rated.rated_power.as_ref().map(Typed::value).or_else(of_table)
+    }
+
     /// See [`Spec::declared`](crate::equipment::model::Spec::declared).
     pub(super) fn declared(&self) -> Declared {
-        vec![
+        let mut rows = vec![
             ("length", self.length.to_string()),
             (
                 "loss per 100 m",
@@ -53,7 +80,18 @@ impl Line {
             ),
             ("velocity factor", self.velocity_factor.to_string()),
             ("SWR by itself", at_most(&self.worst_swr)),
-            ("source", self.source.clone()),
-        ]
+        ];
+        if let Some(power) = &self.rated.rated_power {
+            rows.push(("RF rating", power.to_string()));
+        }
+        if let Some(peak) = &self.rated.rated_peak {
+            rows.push(("peak voltage rating", peak.to_string()));
+        }
+        if let Some(pressure) = &self.pressure {
+            let range = format!("{} to {}", pressure.least.text(), pressure.greatest);
+            rows.push(("kept at a pressure of", range));
+        }
+        rows.push(("source", self.source.clone()));
+        rows
     }
 }

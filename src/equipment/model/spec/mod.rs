@@ -1,7 +1,11 @@
 //! What is declared of one part, by its kind.
 
 mod antenna;
+mod arrester;
+mod in_line;
 mod line;
+mod network;
+mod own;
 mod parts;
 
 pub use antenna::{
@@ -9,8 +13,13 @@ pub use antenna::{
     FiveEighths, FoldedDipole, GroundPlane, HalfWaveDipole, Matching, MultiBay, Plate, Radials,
     Second, SecondRange, SetBetween, Setting,
 };
-pub use line::{Line, OWN_CABLE};
-pub use parts::{Connectors, DirectionalMeter, GasTubeArrester, Transmitter};
+pub use arrester::{FilterArrester, GasTubeArrester, StubArrester};
+pub use in_line::{DcPath, InLine, Rated};
+pub use line::{Line, OWN_CABLE, Pressure};
+pub use network::{
+    Choke, ChokeKind, Combiner, CombinerInput, DummyLoad, Filter, MOST_INPUTS, Splitter, Switch,
+};
+pub use parts::{Connectors, DirectionalMeter, Transmitter};
 
 use serde::{Deserialize, Serialize};
 
@@ -35,6 +44,22 @@ pub enum Spec {
     FeedLine(Line),
     /// Connectors and adapters at one place.
     Connectors(Connectors),
+    /// A switch between transmitters, and to a dummy load.
+    ChangeoverSwitch(Switch),
+    /// A load that a switch puts in the antenna's place.
+    DummyLoad(DummyLoad),
+    /// A filter in the line.
+    Filter(Filter),
+    /// Several carriers on one line.
+    Combiner(Combiner),
+    /// Equal power to several like branches.
+    Splitter(Splitter),
+    /// A choke or balun at the antenna.
+    Choke(Choke),
+    /// A shorted stub across the line.
+    StubArrester(StubArrester),
+    /// A filter that leads surges to ground.
+    FilterArrester(FilterArrester),
     /// A half-wave dipole, fed in the middle.
     HalfWaveDipole(HalfWaveDipole),
     /// A folded dipole.
@@ -60,6 +85,14 @@ impl Spec {
             Self::Jumper(_) => "jumper",
             Self::FeedLine(_) => "feed-line",
             Self::Connectors(_) => "connectors",
+            Self::ChangeoverSwitch(_) => "changeover-switch",
+            Self::DummyLoad(_) => "dummy-load",
+            Self::Filter(_) => "filter",
+            Self::Combiner(_) => "combiner",
+            Self::Splitter(_) => "splitter",
+            Self::Choke(_) => "choke",
+            Self::StubArrester(_) => "stub-arrester",
+            Self::FilterArrester(_) => "filter-arrester",
             Self::HalfWaveDipole(_) => "half-wave-dipole",
             Self::FoldedDipole(_) => "folded-dipole",
             Self::GroundPlane(_) => "ground-plane",
@@ -79,6 +112,14 @@ impl Spec {
             Self::Jumper(_) => "jumper",
             Self::FeedLine(_) => "feed line",
             Self::Connectors(_) => "connectors",
+            Self::ChangeoverSwitch(_) => "changeover switch",
+            Self::DummyLoad(_) => "dummy load",
+            Self::Filter(_) => "filter",
+            Self::Combiner(_) => "combiner",
+            Self::Splitter(_) => "splitter",
+            Self::Choke(choke) => choke.form.word(),
+            Self::StubArrester(_) => "arrester, shorted stub",
+            Self::FilterArrester(_) => "arrester, filter",
             Self::HalfWaveDipole(_) => "half-wave dipole",
             Self::FoldedDipole(_) => "folded dipole",
             Self::GroundPlane(_) => "quarter-wave ground plane",
@@ -113,6 +154,14 @@ impl Spec {
             Self::GasTubeArrester(spec) => spec.declared(),
             Self::Jumper(line) | Self::FeedLine(line) => line.declared(),
             Self::Connectors(spec) => spec.declared(),
+            Self::ChangeoverSwitch(spec) => spec.declared(),
+            Self::DummyLoad(spec) => spec.declared(),
+            Self::Filter(spec) => spec.declared(),
+            Self::Combiner(spec) => spec.declared(),
+            Self::Splitter(spec) => spec.declared(),
+            Self::Choke(spec) => spec.declared(),
+            Self::StubArrester(spec) => spec.declared(),
+            Self::FilterArrester(spec) => spec.declared(),
             Self::HalfWaveDipole(spec) => spec.declared(),
             Self::FoldedDipole(spec) => spec.declared(),
             Self::GroundPlane(spec) => spec.declared(),

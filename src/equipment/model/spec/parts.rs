@@ -1,9 +1,10 @@
-//! What stands between transmitter and antenna besides cables.
+//! Transmitter, directional meter, connectors.
 
 use serde::{Deserialize, Serialize};
 
-use crate::equipment::model::spec::{Declared, at_most, stated};
-use crate::rf::quantity::{LossDb, Percent, Swr, Typed, Volts, Watts};
+use crate::equipment::model::spec::in_line::{Rated, with_tolerance};
+use crate::equipment::model::spec::{Declared, at_most};
+use crate::rf::quantity::{LossDb, Percent, Swr, Typed, Watts};
 
 /// The source of the power.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -17,21 +18,12 @@ pub struct Transmitter {
 pub struct DirectionalMeter {
     /// From its input to its output.
     pub loss: Typed<LossDb>,
-}
-
-/// A gas tube across the line.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GasTubeArrester {
-    /// Nominal static spark-over.
-    pub sparkover: Typed<Volts>,
-    /// The spark-over's tolerance to either side.
-    pub tolerance: Typed<Percent>,
-    /// The maker's RF rating; `None` where none is stated.
-    pub rated_power: Option<Typed<Watts>>,
-    /// Loss of the body with its connectors.
-    pub loss: Typed<LossDb>,
-    /// The highest SWR it adds by itself.
-    pub worst_swr: Typed<Swr>,
+    /// How far the loss may lie to either side, per cent of it; `None` where none is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub loss_tolerance: Option<Typed<Percent>>,
+    /// What it stands.
+    #[serde(flatten)]
+    pub rated: Rated,
 }
 
 /// Connectors and adapters at one place.
@@ -41,43 +33,38 @@ pub struct Connectors {
     pub count: u8,
     /// All of them together.
     pub loss: Typed<LossDb>,
+    /// How far the loss may lie to either side, per cent of it; `None` where none is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub loss_tolerance: Option<Typed<Percent>>,
     /// The highest SWR that they add together.
     pub worst_swr: Typed<Swr>,
+    /// What the weakest of them stands.
+    #[serde(flatten)]
+    pub rated: Rated,
 }
 
 impl Transmitter {
-    /// See [`Spec::declared`](crate::equipment::model::Spec::declared).
     pub(super) fn declared(&self) -> Declared {
         vec![("rated power", self.rated_power.to_string())]
     }
 }
 
 impl DirectionalMeter {
-    /// See [`Spec::declared`](crate::equipment::model::Spec::declared).
     pub(super) fn declared(&self) -> Declared {
-        vec![("loss", self.loss.to_string())]
-    }
-}
-
-impl GasTubeArrester {
-    /// See [`Spec::declared`](crate::equipment::model::Spec::declared).
-    pub(super) fn declared(&self) -> Declared {
-        vec![
-            ("spark-over", format!("{} ±\u{a0}{}", self.sparkover, self.tolerance)),
-            ("RF rating", stated(self.rated_power.as_ref())),
-            ("loss", self.loss.to_string()),
-            ("SWR by itself", at_most(&self.worst_swr)),
-        ]
+        let mut rows = vec![("loss", with_tolerance(&self.loss, self.loss_tolerance.as_ref()))];
+        self.rated.declare(&mut rows);
+        rows
     }
 }
 
 impl Connectors {
-    /// See [`Spec::declared`](crate::equipment::model::Spec::declared).
     pub(super) fn declared(&self) -> Declared {
-        vec![
+        let mut rows = vec![
             ("joints", self.count.to_string()),
-            ("loss together", self.loss.to_string()),
+            ("loss together", with_tolerance(&self.loss, self.loss_tolerance.as_ref())),
             ("SWR together", at_most(&self.worst_swr)),
-        ]
+        ];
+        self.rated.declare(&mut rows);
+        rows
     }
 }

@@ -1,6 +1,5 @@
 //! The items that the record answers by itself: nobody can tick them.
 
-use crate::equipment::budget::Budget;
 use crate::instruments::model::CalibrationState;
 use crate::jobs::findings::installed::{ReadingFinding, forward_interval};
 use crate::jobs::findings::items::{Found, Sources};
@@ -217,39 +216,5 @@ impl Sources<'_> {
             Some((fact, _)) => Found::of(Answer::Passed, "no reading before the gate").on(fact),
             None => Found::open("no installed reading yet"),
         }
-    }
-
-    fn arrester_voltage(&self) -> Found {
-        let (Some(chain), Some(assignment)) = (self.record.chain(), self.record.assignment())
-        else {
-            return Found::open("no chain recorded");
-        };
-        let limits = &self.record.profile.limits;
-        // The transmitter at the top of its tolerance; losses up to the arrester are taken off.
-        let most = power::allowed(
-            assignment.particulars.power.value(),
-            None,
-            limits.power_most_percent.value(),
-        )
-        .allowed()
-        .high();
-        let budget = Budget::new(chain, assignment.particulars.frequency.value());
-        let Some(check) = budget.arrester_check(most, limits.installed_swr.value()) else {
-            return Found::of(Answer::NotApplicable, "no arrester in the chain");
-        };
-        let ratio = check.ratio.value();
-        let holds = ratio >= limits.arrester_ratio.number();
-        let answer = if holds { Answer::Passed } else { Answer::Failed };
-        let evidence = format!(
-            "lowest spark-over {:.0} V is {ratio:.2} × the peak of {:.0} V at {:.0} W out and SWR {}; wants {}",
-            check.lowest.value(),
-            check.peak.value(),
-            most.value(),
-            limits.installed_swr.text(),
-            limits.arrester_ratio.text()
-        );
-        Found::of(answer, evidence)
-            .resting_on(Some(chain.revision_uuid))
-            .resting_on(Some(assignment.revision_uuid))
     }
 }

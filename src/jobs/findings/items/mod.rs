@@ -1,5 +1,6 @@
 //! The answer to each item: a person's where a person answers, derived where the record can answer.
 
+mod arrester;
 mod derived;
 
 use serde::{Deserialize, Serialize};

@@ -1,5 +1,9 @@
 //! The SQL of parts, chains and their revisions.
 
+mod others;
+
+pub use others::sharing;
+
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
@@ -29,6 +33,7 @@ impl RevisionRow {
             note: self.note,
             entered_at: self.entered_at,
             parts,
+            others: Vec::new(),
         }
     }
 }
@@ -97,11 +102,21 @@ async fn with_parts(
     Ok(Some(row.with(parts)))
 }
 
-/// The newest revision of the chain that serves an assignment.
+/// The newest revision of the chain that serves an assignment, with the carriers that share its parts.
 ///
 /// # Errors
 /// [`StoreError`].
 pub async fn newest(
+    conn: &mut SqliteConnection,
+    assignment_id: i64,
+) -> Result<Option<Chain>, StoreError> {
+    let Some(mut chain) = newest_alone(conn, assignment_id).await? else { return Ok(None) };
+    chain.others = others::of(conn, &chain).await?;
+    Ok(Some(chain))
+}
+
+/// The newest revision of the chain that serves an assignment, without asking who shares it.
+async fn newest_alone(
     conn: &mut SqliteConnection,
     assignment_id: i64,
 ) -> Result<Option<Chain>, StoreError> {
