@@ -9,8 +9,9 @@ use axum_extra::routing::{RouterExt, TypedPath};
 use serde::Deserialize;
 
 use crate::acceptance::form::{self, Decision};
-use crate::acceptance::report::{self, accepted_on_point, class_sentence};
+use crate::acceptance::report::{self, Sources, accepted_on_point, class_sentence};
 use crate::acceptance::{acts, store};
+use crate::db::FileError;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ItemFinding, StageFinding};
 use crate::jobs::model::Answer;
@@ -65,7 +66,8 @@ async fn report_file(
     let now = app.clock.now();
     let name = report::file_name(&dossier);
     let made = tokio::task::spawn_blocking(move || {
-        let made = report::finished(&dossier, now, digest.as_ref());
+        let sources = Sources::new(&dossier, now, digest.as_ref(), &|_| Err(FileError::Missing));
+        let made = report::finished(&sources);
         let bytes = made.map(|made| made.bytes(&mut |_| Err(std::io::ErrorKind::NotFound.into())));
         drop(slot);
         bytes

@@ -66,6 +66,12 @@ impl Photo {
         })
     }
 
+    /// The same photo, turned as somebody else says: 1 to 8 as Exif's tag 274; anything else is upright.
+    #[must_use]
+    pub fn turned(self, orientation: u8) -> Self {
+        Self { orientation: if (1..=8).contains(&orientation) { orientation } else { 1 }, ..self }
+    }
+
     /// Width over height as it is looked at.
     pub(super) fn ratio(&self) -> f64 {
         let [columns, rows] = self.stored.map(f64::from);

@@ -1,16 +1,18 @@
-//! The RF chain with what is declared of each part and what it takes, and the revisions of chain and
-//! assignment.
+//! The RF chain: each part with its serial number, what is declared of it and what it takes, and the
+//! chain's revisions.
 
-use crate::clock::Utc;
+use crate::acceptance::report::items;
+use crate::acceptance::report::said::{entered, revision_table};
+use crate::acceptance::report::sources::Sources;
+use crate::acceptance::report::topics::Topic;
 use crate::equipment::model::{Chain, ChainPart, changes};
-use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ChainFinding, LossFinding};
 use crate::jobs::model::Record;
 use crate::paper::{Column, Document, Level, Table, Words};
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    let dossier = sources.dossier;
     let record = &dossier.record;
-    report.heading(Level::Chapter, "RF chain");
     let (Some(chain), Some(assignment), Some(finding)) =
         (record.chain(), record.assignment(), &dossier.findings.chain)
     else {
@@ -39,13 +41,10 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
          the line’s tolerance. The losses themselves are not measured."
     ));
     if record.chains.len() > 1 {
-        report.heading(Level::Part, "Revisions of the chain");
+        report.heading(Level::Section, "Revisions of the chain");
         report.table(chain_revisions(record));
     }
-    if record.assignments.len() > 1 {
-        report.heading(Level::Part, "Revisions of the assignment");
-        report.table(assignment_revisions(record));
-    }
+    items::told(report, sources, Topic::Identities);
 }
 
 fn parts(chain: &Chain, finding: &ChainFinding) -> Table {
@@ -92,14 +91,6 @@ fn bare(loss: &LossFinding) -> String {
     }
 }
 
-fn revision_table(what: &str) -> Table {
-    Table::new(vec![Column::figures("Revision"), Column::fit("Entered"), Column::text(what, 1.0)])
-}
-
-fn entered(record: &Record, at: Utc) -> String {
-    record.site.time_zone().measured(at).shown()
-}
-
 fn chain_revisions(record: &Record) -> Table {
     let mut table = revision_table("Why, and what differs from the one before");
     let mut before: Option<&Chain> = None;
@@ -118,28 +109,6 @@ fn chain_revisions(record: &Record) -> Table {
             said,
         ]);
         before = Some(chain);
-    }
-    table
-}
-
-fn assignment_revisions(record: &Record) -> Table {
-    let mut table = revision_table("What it says");
-    for one in &record.assignments {
-        let said = &one.particulars;
-        let call_sign = if said.call_sign.is_empty() { "no call sign" } else { &said.call_sign };
-        table.row([
-            one.revision.to_string(),
-            entered(record, one.entered_at),
-            format!(
-                "{}, power {}, ERP {}, height {}, {}, {}, {call_sign}",
-                said.frequency,
-                said.power,
-                said.erp,
-                said.height,
-                said.polarization.shown(),
-                said.station_name
-            ),
-        ]);
     }
     table
 }

@@ -1,16 +1,30 @@
-//! The checks by stage with their evidence, what was conceded or left, and by what they are judged.
+//! All checks by stage in their order, each with its state and the chapter that tells of it, and by what
+//! they are judged.
 
-use crate::acceptance::report::said::{accepted_on_point, state, when_and_who};
+use crate::acceptance::report::items::item_state;
+use crate::acceptance::report::said::name_and_firm;
+use crate::acceptance::report::sources::Sources;
+use crate::acceptance::report::topics::topic;
+use crate::figure::{Mark, State};
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::ItemFinding;
-use crate::jobs::model::Answer;
+use crate::jobs::findings::{ItemFinding, StageFinding};
+use crate::jobs::model::Fact;
 use crate::paper::{Column, Document, Level, Table, Words};
 use crate::profiles::model::{Item, Limit, Profile, Stage};
 use crate::words::upper_first;
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    let dossier = sources.dossier;
     let profile = &dossier.record.profile;
-    report.heading(Level::Chapter, "Checks");
+    report.paragraph(format!(
+        "Judged by the profile “{}”, edition {}. Each check is told with its evidence in the chapter named \
+         beside it.",
+        profile.title, profile.edition
+    ));
+    for gate in &dossier.findings.stages {
+        stage(report, sources, gate);
+    }
+    report.heading(Level::Section, "How a value is judged, and the limits");
     report.paragraph(format!(
         "A measured value passes where everything that its instrument allows lies within the limit, and \
          fails where all of it lies beyond. Where the limit lies inside the interval the result is “not \
@@ -18,96 +32,59 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         profile.limits.not_shown_accepted_by.shown(),
         profile.limits.not_shown_source
     ));
-    for stage in Stage::ALL {
-        let items: Vec<&ItemFinding> =
-            dossier.findings.items.iter().filter(|item| item.stage == *stage).collect();
-        if items.is_empty() {
-            continue;
-        }
-        report.heading(Level::Part, &stage_title(*stage));
-        let mut table = Table::new(vec![
-            Column::text("Check", 2.0),
-            Column::text("Evidence", 2.0),
-            Column::text("State", 1.1),
-        ]);
-        for item in items {
-            table.row([
-                question(profile, item),
-                evidence(dossier, item),
-                item_state(dossier, item),
-            ]);
-        }
-        report.table(table);
-    }
-    left(report, dossier);
-    report.heading(Level::Chapter, "Limits and their sources");
     report.table(limits(profile));
 }
 
-fn stage_title(stage: Stage) -> String {
-    format!("{}, before the gate “{}”", upper_first(stage.shown()), stage.gate())
-}
-
-fn question(profile: &Profile, item: &ItemFinding) -> Words {
-    let source = profile.item(&item.id).map(|item| item.source.as_str());
-    Words::from(&item.text).plain("\n").soft(&format!("Source: {}", source.unwrap_or("not stated")))
-}
-
-fn evidence(dossier: &Dossier, item: &ItemFinding) -> Words {
-    let record = &dossier.record;
-    let said = if item.evidence.is_empty() { "no note" } else { &item.evidence };
-    let conceded = item.answer == Some(Answer::UnderConcession);
-    let granted = record.conceded(&item.id).filter(|_| conceded);
-    let by = match (granted, item.derived, record.answered(&item.id)) {
-        (Some((fact, _)), ..) => format!("Conceded {}", when_and_who(record, fact)),
-        (None, true, _) => "Answered by the server from the record".to_owned(),
-        (None, false, Some((fact, _))) => format!("Answered {}", when_and_who(record, fact)),
-        (None, false, None) => return Words::from(said),
-    };
-    Words::from(said).plain("\n").soft(&by)
-}
-
-fn item_state(dossier: &Dossier, item: &ItemFinding) -> Words {
-    let words = Words::from(&state(item.answer));
-    match accepted_on_point(dossier, item) {
-        Some(fact) => words.plain(&format!(
-            ", accepted on the point value: {}",
-            when_and_who(&dossier.record, fact)
-        )),
-        None => words,
+fn stage(report: &mut Document, sources: &Sources<'_>, gate: &StageFinding) {
+    let dossier = sources.dossier;
+    let items: Vec<(usize, &ItemFinding)> =
+        (1..).zip(&dossier.findings.items).filter(|(_, item)| item.stage == gate.stage).collect();
+    if items.is_empty() {
+        return;
     }
-}
-
-/// What a manager permits, and what somebody still has to do.
-fn left(report: &mut Document, dossier: &Dossier) {
-    let record = &dossier.record;
+    report.heading(Level::Section, &upper_first(gate.stage.shown()));
     let mut table = Table::new(vec![
-        Column::text("Check", 1.6),
-        Column::fit("State"),
-        Column::text("Owner, by when", 1.0),
-        Column::text("Reason or condition; who said so", 2.0),
+        Column::figures("No."),
+        Column::text("Check", 3.4),
+        Column::text("State", 1.4),
+        Column::figures("Chapter"),
     ]);
-    for item in &dossier.findings.items {
-        let found = match item.answer {
-            Some(Answer::UnderConcession) => record.conceded(&item.id),
-            Some(Answer::Deferred) => record.answered(&item.id),
-            _ => None,
-        };
-        let Some((fact, answered)) = found else { continue };
-        let owner = if answered.owner.is_empty() { "no owner named" } else { &answered.owner };
-        let due = answered.due_on.map_or_else(|| "no day named".to_owned(), |due| due.shown());
+    for (number, item) in items {
         table.row([
+            Words::from(number.to_string()),
             Words::from(&item.text),
-            Words::from(&state(item.answer)),
-            format!("{owner}, {due}").into(),
-            Words::from(&answered.note).plain("\n").soft(&when_and_who(record, fact)),
+            item_state(sources, item),
+            Words::from(topic(&dossier.record.profile, item).chapter().to_string()),
         ]);
     }
-    report.heading(Level::Chapter, "Concessions and what is left to do");
-    if table.rows.is_empty() {
-        report.paragraph("Nothing is under concession and nothing is deferred.");
-    } else {
-        report.table(table);
+    report.table(table);
+    report.small(gate_said(dossier, gate));
+}
+
+/// How the gate at a stage's end stands.
+fn gate_said(dossier: &Dossier, gate: &StageFinding) -> Words {
+    let name = format!("Gate “{}”: ", gate.stage.gate());
+    let words = Words::new().strong(&name);
+    let record = &dossier.record;
+    if gate.stage == Stage::HandOver {
+        return match record.acceptance() {
+            Some((fact, _)) => words.state(&State::new(Mark::Tick, "accepted")).plain(&format!(
+                " by {}, {}",
+                name_and_firm(record, fact.by),
+                fact.measured.shown()
+            )),
+            None => words.state(&State::new(Mark::Ring, "opens by acceptance")),
+        };
+    }
+    let released = gate.released.and_then(|uuid| record.fact(uuid));
+    let said =
+        |fact: &Fact| format!(" by {}, {}", name_and_firm(record, fact.by), fact.measured.shown());
+    match released {
+        Some(fact) if gate.is_open() => {
+            words.state(&State::new(Mark::Tick, "released")).plain(&said(fact))
+        }
+        Some(fact) => words.state(&State::new(Mark::Ring, "lapsed, released")).plain(&said(fact)),
+        None => words.state(&State::new(Mark::Ring, "not released")),
     }
 }
 

@@ -1,16 +1,15 @@
-//! The first page: the verdict, the facts of site and assignment against what was built, and the mast.
+//! The first page: the verdict, what was authorised against what was built, and the mast.
 
+use crate::acceptance::report::authorised::authorised_and_built;
 use crate::acceptance::report::said::{
-    NOT_MEASURED, accepted_on_point, class_sentence, last_value, name_and_firm, or_not_measured,
-    state, when_and_who,
+    accepted_on_point, class_sentence, name_and_firm, when_and_who,
 };
 use crate::figure::mast;
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::{Progress, ReadingFinding};
+use crate::jobs::findings::Progress;
 use crate::jobs::model::{Answer, Record};
 use crate::jobs::pictures;
-use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Table, Words};
-use crate::rf::quantity::Quantity;
+use crate::paper::{COLUMN_PIXELS, Document, Level, Words};
 
 /// The mast is drawn for a wider column and set smaller, so that it stays on the first page.
 const MAST_ROOM: f64 = 1.28;
@@ -114,7 +113,7 @@ fn begins(text: &str) -> String {
     if letters.next().is_none() {
         return begins;
     }
-    format!("{}… (all of it under “Releases, declaration and decision”)", begins.trim_end())
+    format!("{}… (all of it under “Releases and signatures”)", begins.trim_end())
 }
 
 /// How the checks stand, in numbers; a not-shown one that somebody let pass is said with the name.
@@ -146,101 +145,4 @@ fn counts(dossier: &Dossier) -> String {
     say(with(None), "open");
     say(with(Some(Answer::NotApplicable)), "not applicable");
     format!("Of {}: {}.", items.len(), said.join(", "))
-}
-
-fn authorised_and_built(dossier: &Dossier) -> Table {
-    let mut table = Table::new(vec![
-        Column::fit("What"),
-        Column::text("Authorised", 1.0),
-        Column::text("Built or measured", 2.2),
-    ]);
-    let record = &dossier.record;
-    let reading = record.installed().map(|(_, reading)| reading);
-    let finding = dossier.findings.installed(record);
-    let authorised = record.assignment().map(|one| &one.particulars);
-    let item = |id: &str| dossier.findings.item(id).map(|item| state(item.answer));
-    let stated = |words: String, id: &str| {
-        let words = Words::from(words);
-        item(id).map_or(words.clone(), |state| words.plain("   ").state(&state))
-    };
-    table.row([
-        Words::from("Frequency"),
-        or_not_measured(authorised.map(|one| &one.frequency)).into(),
-        or_not_measured(reading.map(|one| &one.frequency)).into(),
-    ]);
-    table.row([
-        Words::from("Transmitter power"),
-        or_not_measured(authorised.map(|one| &one.power)).into(),
-        stated(power_made(finding, reading.map(|one| one.powers.forward.to_string())), "power"),
-    ]);
-    table.row([
-        Words::from("ERP"),
-        or_not_measured(authorised.map(|one| &one.erp)).into(),
-        erp(dossier, finding).into(),
-    ]);
-    let height = last_value(record, "centre-height");
-    table.row([
-        Words::from("Height of the antenna’s centre"),
-        or_not_measured(authorised.map(|one| &one.height)).into(),
-        stated(or_not_measured(height), "centre-height"),
-    ]);
-    table.row([
-        Words::from("Polarization"),
-        or_not_measured(authorised.map(|one| one.polarization.shown())).into(),
-        NOT_MEASURED.into(),
-    ]);
-    table.row([
-        Words::from("Position, WGS 84"),
-        format!("{} (the site’s)", position(record)).into(),
-        NOT_MEASURED.into(),
-    ]);
-    table
-}
-
-/// `41.2034° N, 8.1007° W`, the figures as they were typed.
-fn position(record: &Record) -> String {
-    let (latitude, longitude) = (&record.site.latitude, &record.site.longitude);
-    let half = |text: &str, degrees: f64, [positive, negative]: [&str; 2]| {
-        let letter = if degrees < 0.0 { negative } else { positive };
-        format!("{}° {letter}", text.trim_start_matches(['-', '−', '+']))
-    };
-    format!(
-        "{}, {}",
-        half(latitude.text(), latitude.value().value(), ["N", "S"]),
-        half(longitude.text(), longitude.value().value(), ["E", "W"])
-    )
-}
-
-/// The measured forward power with what the meter allows.
-fn power_made(finding: Option<&ReadingFinding>, forward: Option<String>) -> String {
-    let Some(forward) = forward else { return NOT_MEASURED.to_owned() };
-    match finding.and_then(|finding| finding.forward_interval_w.as_ref()) {
-        Some([low, high]) => format!("{forward} forward ({:.0} to {:.0} W)", low.0, high.0),
-        None => format!("{forward} forward, the meter’s accuracy is not known"),
-    }
-}
-
-/// ERP from the measured forward power, with both ends of what meter and line allow.
-fn erp(dossier: &Dossier, finding: Option<&ReadingFinding>) -> String {
-    let record = &dossier.record;
-    let (Some((fact, reading)), Some(finding)) = (record.installed(), finding) else {
-        return NOT_MEASURED.to_owned();
-    };
-    if reading.fold_back {
-        return format!("{NOT_MEASURED}: the reading was taken in fold-back");
-    }
-    let gain = record.chain_of(fact).and_then(|chain| Some(&chain.antenna()?.1.plate.gain));
-    let (Some(erp), Some(gain)) = (&finding.erp_w, gain) else {
-        return format!("{NOT_MEASURED}: there is no antenna in the chain");
-    };
-    let ends = finding
-        .erp_interval_w
-        .as_ref()
-        .map(|[low, high]| format!(" ({:.0} to {:.0} W)", low.0, high.0));
-    format!(
-        "{:.0} W{}, reckoned with {:.2} dB of loss and {gain}",
-        erp.0,
-        ends.unwrap_or_default(),
-        finding.loss_db.0
-    )
 }

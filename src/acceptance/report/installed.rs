@@ -1,9 +1,10 @@
-//! Installed: stand against installed, the readings, and what is known of exposure.
+//! Installed: stand against installed, and the readings.
 
-use crate::acceptance::report::said::{
-    NOT_MEASURED, cell, or_not_measured, struck, two_by_two, when_and_who,
-};
+use crate::acceptance::report::items;
+use crate::acceptance::report::said::{cell, or_not_measured, struck, two_by_two, when_and_who};
+use crate::acceptance::report::sources::Sources;
 use crate::acceptance::report::stand::{reflected, with_what};
+use crate::acceptance::report::topics::Topic;
 use crate::figure::comparison_plot;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{ComparisonFinding, Known, ReadingFinding};
@@ -12,10 +13,10 @@ use crate::jobs::pictures;
 use crate::measurements::model::Reading;
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
 use crate::rf::comparison::CHECKS_CAUTION;
-use crate::rf::exposure::STAND_LEAST;
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
-    report.heading(Level::Chapter, "Stand against installed");
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    let dossier = sources.dossier;
+    report.heading(Level::Section, "Stand against installed");
     match &dossier.findings.comparison {
         Some(comparison) => compared(report, dossier, comparison),
         None => report.paragraph(
@@ -23,9 +24,8 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
              can be compared.",
         ),
     }
-    report.heading(Level::Chapter, "Installed readings");
     readings(report, dossier);
-    exposure(report, dossier);
+    items::told(report, sources, Topic::Installed);
 }
 
 fn compared(report: &mut Document, dossier: &Dossier, comparison: &ComparisonFinding) {
@@ -75,20 +75,21 @@ fn readings(report: &mut Document, dossier: &Dossier) {
         })
         .collect();
     if all.is_empty() {
+        report.heading(Level::Section, "Readings");
         report.paragraph("Installed SWR, power and radiated power are not measured.");
         return;
     }
     if let (Some((fact, reading)), Some(finding)) =
         (record.installed(), dossier.findings.installed(record))
     {
-        report.heading(Level::Part, "The reading that counts, measured last");
+        report.heading(Level::Section, "The reading that counts, measured last");
         report.table(two_by_two(reading_facts(record, fact, reading, finding)));
         report.facts(reading_remarks(reading, finding));
     }
     if all.len() == 1 {
         return;
     }
-    report.heading(Level::Part, "All readings");
+    report.heading(Level::Section, "All readings");
     let mut table = Table::new(vec![
         Column::figures("Forward,\nW"),
         Column::figures("Reflected,\nW"),
@@ -193,31 +194,4 @@ fn reading_row(dossier: &Dossier, fact: &Fact, reading: &Reading) -> Row {
         ],
         struck: false,
     }
-}
-
-/// What an assessment of exposure begins with. The record holds no limit and no survey.
-fn exposure(report: &mut Document, dossier: &Dossier) {
-    let finding = dossier.findings.exposure.as_ref();
-    report.keep_together(|report| {
-        report.heading(Level::Part, "Exposure of people to RF");
-        let mut facts = vec![("Assessment or survey", NOT_MEASURED.to_owned())];
-        let top = finding.and_then(|finding| finding.top_erp_w);
-        let top = top.map(|watts| format!("{:.0} W", watts.0));
-        facts.push(("ERP at the top of the power tolerance", or_not_measured(top)));
-        if let Some(finding) = finding {
-            facts.push((
-                "Far-field formulas hold beyond",
-                format!(
-                    "{:.1} m of the element (the greater of λ/2π and 2D²/λ); formula not valid nearer",
-                    finding.near_bound_m.0
-                ),
-            ));
-        }
-        report.facts(facts);
-        report.caution(format!(
-            "These figures are no assessment. It takes the sum over all stations on the site, both \
-             polarizations and the whole array, and local exposure rules decide. On a test stand \
-             keep at least {STAND_LEAST:.0} from the element while there is RF, and RF off to approach."
-        ));
-    });
 }

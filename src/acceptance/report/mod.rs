@@ -1,60 +1,87 @@
-//! The report of a job as PDF, from its dossier alone: the verdict first, then what it rests on, and at
-//! the end what it does not show.
+//! The report of a job as PDF, from its dossier and the files of its photos alone: the verdict first, the
+//! contents, then chapter by chapter what it rests on, in the order in which an acceptance file is read.
 
+mod authorised;
 mod chain;
 mod checks;
-mod closing;
-mod corrections;
+mod exposure;
 mod first;
+mod grounding;
+mod handover;
 mod installed;
+mod items;
+mod mast;
 mod people;
+mod power;
+mod pressure;
+mod reading;
 mod releases;
+mod revisions;
+mod safety;
 mod said;
+mod snags;
+mod sources;
 mod stand;
+mod topics;
 
 #[cfg(test)]
 mod tests;
 
 pub use said::{accepted_on_point, class_sentence};
+pub use sources::{Printed, Sources};
 
 use time::{OffsetDateTime, UtcOffset};
 
 use crate::clock::{Measured, Utc};
 use crate::jobs::dossier::Dossier;
-use crate::paper::{Document, Finished, Meta, PaperError};
+use crate::paper::{Document, Finished, Level, Meta, PaperError};
 
-/// The report as a file.
-///
-/// - `drawn_at`: now; only the report of a job that is not accepted says it. The report of an accepted
-///   job is the same file each time
-/// - `digest`: SHA-256 of the frozen dossier, printed at the end
+/// A chapter: its title, and what fills it below its heading.
+struct Chapter {
+    title: &'static str,
+    fill: fn(&mut Document, &Sources<'_>),
+}
+
+/// The chapters after the verdict page and the contents, in order. Headings, contents and bookmarks are
+/// made from this table.
+const CHAPTERS: [Chapter; 16] = [
+    Chapter { title: "Authorised and as built", fill: authorised::chapter },
+    Chapter { title: "People and instruments", fill: people::chapter },
+    Chapter { title: "Safety and isolation", fill: safety::chapter },
+    Chapter { title: "RF chain: identities and plates", fill: chain::chapter },
+    Chapter { title: "On the test stand", fill: stand::chapter },
+    Chapter { title: "On the mast, with photos", fill: mast::chapter },
+    Chapter { title: "Grounding, bonding and arrester", fill: grounding::chapter },
+    Chapter { title: "Pressure and leak test", fill: pressure::chapter },
+    Chapter { title: "Installed readings", fill: installed::chapter },
+    Chapter { title: "Power and the regulator’s measurements", fill: power::chapter },
+    Chapter { title: "Exposure, signs and lights", fill: exposure::chapter },
+    Chapter { title: "Checks, stage by stage", fill: checks::chapter },
+    Chapter { title: "Snags and concessions", fill: snags::chapter },
+    Chapter { title: "Manuals, spares and training", fill: handover::chapter },
+    Chapter { title: "Releases and signatures", fill: releases::chapter },
+    Chapter { title: "Revision history", fill: revisions::chapter },
+];
+
+/// The report, laid out and ready to be written.
 ///
 /// # Errors
 /// [`PaperError`]; never on account of what people typed.
-pub fn finished(
-    dossier: &Dossier,
-    drawn_at: Utc,
-    digest: Option<&[u8; 32]>,
-) -> Result<Finished, PaperError> {
-    document(dossier, drawn_at, digest).finish()
+pub fn finished(sources: &Sources<'_>) -> Result<Finished, PaperError> {
+    document(sources).finish()
 }
 
 /// The report block by block, not yet laid out.
-///
-/// - `drawn_at`, `digest`: as for [`finished`]
 #[must_use]
-pub fn document(dossier: &Dossier, drawn_at: Utc, digest: Option<&[u8; 32]>) -> Document {
-    let mut report = Document::new(meta(dossier, drawn_at));
-    first::fill(&mut report, dossier);
+pub fn document(sources: &Sources<'_>) -> Document {
+    let mut report = Document::new(meta(sources.dossier, sources.drawn_at));
+    first::fill(&mut report, sources.dossier);
     report.page_break();
-    stand::fill(&mut report, dossier);
-    installed::fill(&mut report, dossier);
-    chain::fill(&mut report, dossier);
-    checks::fill(&mut report, dossier);
-    releases::fill(&mut report, dossier);
-    people::fill(&mut report, dossier);
-    corrections::fill(&mut report, dossier);
-    closing::fill(&mut report, dossier, digest);
+    reading::fill(&mut report);
+    for chapter in &CHAPTERS {
+        report.heading(Level::Chapter, chapter.title);
+        (chapter.fill)(&mut report, sources);
+    }
     report
 }
 
@@ -87,11 +114,7 @@ fn meta(dossier: &Dossier, drawn_at: Utc) -> Meta {
         head_right: format!("commissioning record, {edition}"),
         foot: format!("standmast · record {} · not a permit, design or certificate", job.uuid),
         band: (!dossier.accepted()).then(|| {
-            format!(
-                "not accepted · {} · draft of {}",
-                dossier.findings.progress.shown(),
-                at.shown()
-            )
+            format!("DRAFT · not accepted · {} · {}", dossier.findings.progress.shown(), at.shown())
         }),
         end: format!("end of report {number}"),
         base_url: None,

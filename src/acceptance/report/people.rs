@@ -2,15 +2,17 @@
 
 use uuid::Uuid;
 
+use crate::acceptance::report::items;
+use crate::acceptance::report::sources::Sources;
+use crate::acceptance::report::topics::Topic;
 use crate::clock::Date;
-use crate::jobs::dossier::Dossier;
 use crate::jobs::model::{Body, Fact, Record};
 use crate::paper::{Column, Document, Level, Table, Words};
 use crate::rf::quantity::Typed;
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
-    let record = &dossier.record;
-    report.heading(Level::Chapter, "People");
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    let record = &sources.dossier.record;
+    report.heading(Level::Section, "People");
     let mut table = Table::new(vec![
         Column::text("Name", 1.0),
         Column::text("Firm", 1.0),
@@ -22,12 +24,13 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         table.row([&named.name, &named.firm, &named.role, &did]);
     }
     report.table(table);
-    report.heading(Level::Chapter, "Instruments");
+    report.heading(Level::Section, "Instruments and their certificates");
     if record.instruments.is_empty() {
         report.paragraph("No measurement with an instrument is on the record.");
     } else {
         report.table(instruments(record));
     }
+    items::told(report, sources, Topic::Instruments);
 }
 
 fn kind(body: &Body) -> Option<[&'static str; 2]> {

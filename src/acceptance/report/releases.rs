@@ -1,15 +1,38 @@
-//! Releases, declarations and decisions in the order in which they were given, lapsed ones too.
+//! Releases, declarations and decisions in the order in which they were given, lapsed ones too, and the
+//! lines to sign on paper.
 
 use crate::acceptance::report::said::name_and_firm;
+use crate::acceptance::report::sources::Sources;
 use crate::figure::{Mark, State};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::Progress;
 use crate::jobs::model::{Body, Fact, Release};
 use crate::paper::{Column, Document, Level, Table, Words};
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    let dossier = sources.dossier;
+    report.heading(Level::Section, "Releases, declaration and decision");
+    releases(report, dossier);
+    report.heading(Level::Section, "Signatures on paper");
+    report.signatures(to_sign(sources), &["For the contractor", "For the station", "Witness"]);
+}
+
+/// What whoever signs on paper signs.
+fn to_sign(sources: &Sources<'_>) -> String {
+    let digest = sources.digest.map(|digest| {
+        let begins: String = digest.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
+        format!(" Its dossier’s SHA-256 begins with {begins}.")
+    });
+    format!(
+        "Signed is report {}: its pages carry this number.{} A signature on paper stands beside those of the \
+         record and replaces none.",
+        sources.dossier.number(),
+        digest.unwrap_or_default()
+    )
+}
+
+fn releases(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Chapter, "Releases, declaration and decision");
     let mut table = Table::new(vec![
         Column::text("What", 1.3),
         Column::text("By, when", 1.4),

@@ -2,6 +2,7 @@
 
 use uuid::Uuid;
 
+use crate::clock::Utc;
 use crate::figure::State;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::ItemFinding;
@@ -36,6 +37,16 @@ pub(super) fn when_and_who(record: &Record, fact: &Fact) -> String {
         said.push_str(&format!(", entered {}", entered.shown()));
     }
     said
+}
+
+/// An empty table of revisions.
+pub(super) fn revision_table(what: &str) -> Table {
+    Table::new(vec![Column::figures("Revision"), Column::fit("Entered"), Column::text(what, 1.0)])
+}
+
+/// When a revision was entered, at the site's clock.
+pub(super) fn entered(record: &Record, at: Utc) -> String {
+    record.site.time_zone().measured(at).shown()
 }
 
 /// Who struck the fact, when and why; `None` while it holds.

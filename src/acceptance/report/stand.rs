@@ -1,9 +1,12 @@
 //! The test stand: how it stood, the trials, and the setting that the antenna keeps.
 
+use crate::acceptance::report::items;
 use crate::acceptance::report::people::instrument_mark;
 use crate::acceptance::report::said::{
     NOT_MEASURED, cell, state, struck, two_by_two, when_and_who,
 };
+use crate::acceptance::report::sources::Sources;
+use crate::acceptance::report::topics::Topic;
 use crate::figure::trial_plot;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::TrialFinding;
@@ -12,9 +15,14 @@ use crate::jobs::pictures;
 use crate::measurements::model::{PowerPair, StandSetup};
 use crate::paper::{COLUMN_PIXELS, Column, Document, Level, Row, Table, Words};
 
-pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
+pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
+    told(report, sources.dossier);
+    items::told(report, sources, Topic::Stand);
+}
+
+fn told(report: &mut Document, dossier: &Dossier) {
     let record = &dossier.record;
-    report.heading(Level::Chapter, "On the test stand");
+    report.heading(Level::Section, "The stand");
     if let Some((fact, setup)) = record.stand_setup() {
         report.table(two_by_two(setup_facts(record, fact, setup)));
         if !setup.note.is_empty() {
@@ -28,7 +36,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         report.heading(Level::Part, "Length to begin with");
         report.facts(lengths.iter().map(|(name, value)| (name, value)));
     }
-    report.heading(Level::Part, "Setting of the antenna");
+    report.heading(Level::Section, "Setting of the antenna");
     report.facts(settings_kept(dossier));
     if dossier.findings.stand.trials.is_empty() {
         report.paragraph(
@@ -36,6 +44,7 @@ pub(super) fn fill(report: &mut Document, dossier: &Dossier) {
         );
         return;
     }
+    report.heading(Level::Section, "Trials");
     let plot = pictures::trial_plot(dossier, None, &|_| None);
     report.figure(
         &trial_plot::draw(&plot, COLUMN_PIXELS),

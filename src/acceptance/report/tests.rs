@@ -5,8 +5,9 @@ use std::time::Instant;
 
 use lopdf::Document as Pdf;
 
-use super::{file_name, finished};
+use super::{Sources, file_name, finished};
 use crate::clock::Utc;
+use crate::db::FileError;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::model::{Answer, Body, JobClass};
 use crate::jobs::samples::{CONTRACTOR, ENGINEER, MANAGER, Story, answered, emptiest, longest};
@@ -24,7 +25,12 @@ fn accepted() -> Dossier {
 }
 
 fn drawn(dossier: &Dossier) -> Finished {
-    finished(dossier, drawn_at(), None).unwrap()
+    drawn_with(dossier, drawn_at(), None)
+}
+
+fn drawn_with(dossier: &Dossier, at: Utc, digest: Option<&[u8; 32]>) -> Finished {
+    let sources = Sources::new(dossier, at, digest, &|_| Err(FileError::Missing));
+    finished(&sources).unwrap()
 }
 
 /// The file of a report without photos.
@@ -112,7 +118,7 @@ fn the_verdict_stands_first() {
 fn long_remarks_begin_on_the_first_page_and_go_on_with_the_releases() {
     let long = format!("{}the last words.", "word ".repeat(200));
     let made = pages(&drawn(&Story::declared(JobClass::Independent).accepted(MANAGER, &long)));
-    shows(&made[0], "word… (all of it under “Releases, declaration and decision”)");
+    shows(&made[0], "word… (all of it under “Releases and signatures”)");
     shows(&made[0], "Height of the antenna’s centre");
     assert!(!made[0].contains("the last words."));
     shows(&made.join(" "), "the last words.");
@@ -226,8 +232,8 @@ fn corrections_conceded_and_deferred_items_are_told() {
 fn an_accepted_report_is_the_same_file_whenever_it_is_made() {
     let dossier = accepted();
     let digest = [0xab; 32];
-    let first = finished(&dossier, drawn_at(), Some(&digest)).unwrap();
-    let later = finished(&dossier, drawn_at().plus_seconds(86_400), Some(&digest)).unwrap();
+    let first = drawn_with(&dossier, drawn_at(), Some(&digest));
+    let later = drawn_with(&dossier, drawn_at().plus_seconds(86_400), Some(&digest));
     assert!(first == later);
     shows(&pages(&first).join(" "), "abababababababab abababababababab");
     assert_eq!(file_name(&dossier), "tern-ridge-2-A.pdf");
