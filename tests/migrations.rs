@@ -92,9 +92,9 @@ async fn each_migration_applies_on_tables_that_hold_rows() -> Outcome {
         let after = tables(&mut conn).await?;
         for (table, count) in before.iter().zip(counted) {
             assert!(after.contains(table), "migration {version} drops {table}");
-            assert_eq!(
-                rows(&mut conn, table).await?,
-                count,
+            // More may have come: a migration adds the kinds of fact that it brings.
+            assert!(
+                rows(&mut conn, table).await? >= count,
                 "migration {version} loses rows of {table}"
             );
         }

@@ -84,7 +84,7 @@ mod tests {
     use super::*;
     use crate::equipment::model::tests::{ordinary, typed};
     use crate::figure::mast::draw;
-    use crate::sites::model::Polarization;
+    use crate::sites::model::{Licensed, Polarization};
 
     fn site() -> Site {
         Site {
@@ -111,6 +111,7 @@ mod tests {
             erp: typed("200"),
             height: typed("31"),
             polarization: Polarization::Vertical,
+            licensed: Licensed::default(),
         }
     }
 

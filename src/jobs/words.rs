@@ -74,6 +74,8 @@ pub fn said(record: &Record, fact: &Fact) -> String {
             };
             joined(joined(snag, &by), &proof)
         }
+        Body::AsBuilt(built) => built.shown(),
+        Body::ExposureSurvey(survey) => survey.shown(),
         Body::Release(release) => {
             let note = if release.read_back.is_empty() {
                 String::new()

@@ -9,6 +9,7 @@ pub mod exposure;
 pub mod fall_of_potential;
 pub mod fault;
 pub mod five_eighths;
+pub mod geodesy;
 pub mod ground_plane;
 pub mod grounding;
 pub mod line;

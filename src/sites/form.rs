@@ -2,10 +2,10 @@
 //! fields of a form filled from what is known.
 
 use crate::clock::Zone;
-use crate::rf::quantity::{LatitudeDegrees, LongitudeDegrees, Quantity, Typed};
+use crate::rf::quantity::{BearingDegrees, LatitudeDegrees, LongitudeDegrees, Quantity, Typed};
 use crate::sites::model::{
-    Assignment, FREQUENCY, HEIGHT, POWER, Particulars, Polarization, Site, SiteDraft, Structure,
-    code_fault, decimal_degrees,
+    Assignment, BAYS, Datum, FREQUENCY, HEIGHT, Licensed, POWER, Particulars, Polarization,
+    Position, Site, SiteDraft, Structure, code_fault, decimal_degrees,
 };
 use crate::web::{Checking, Fields};
 
@@ -21,7 +21,9 @@ fn code(checking: &mut Checking) -> Option<String> {
 }
 
 /// Decimal degrees; what was typed with minutes and seconds is answered with the decimal figure.
-fn degrees<Q: Quantity>(
+///
+/// - `halves`: the letters of the positive and the negative half
+pub(crate) fn degrees<Q: Quantity>(
     checking: &mut Checking,
     name: &str,
     halves: [char; 2],
@@ -105,6 +107,54 @@ pub fn of_site(empty: Fields, site: &Site) -> Fields {
         .with("notes", &site.notes)
 }
 
+/// A position with its datum, or nothing: latitude and longitude are typed both or neither.
+pub(crate) fn position_or_empty(checking: &mut Checking) -> Option<Option<Position>> {
+    let empty = |checking: &Checking, name| checking.raw(name).is_empty();
+    let (north, east) = (empty(checking, "latitude_deg"), empty(checking, "longitude_deg"));
+    if north && east {
+        return Some(None);
+    }
+    for (missing, name) in [(north, "latitude_deg"), (east, "longitude_deg")] {
+        if missing {
+            checking.refuse(name, "a position has both, latitude and longitude");
+        }
+    }
+    let latitude = (!north).then(|| degrees(checking, "latitude_deg", ['N', 'S'])).flatten();
+    let longitude = (!east).then(|| degrees(checking, "longitude_deg", ['E', 'W'])).flatten();
+    let datum = checking.word("datum", Datum::from_word);
+    Some(Some(Position { latitude: latitude?, longitude: longitude?, datum: datum? }))
+}
+
+/// A number of bays, or nothing.
+pub(crate) fn bays_or_empty(checking: &mut Checking, name: &str) -> Option<Option<u8>> {
+    if checking.raw(name).is_empty() {
+        return Some(None);
+    }
+    let typed = checking.whole(name)?;
+    let bays = u8::try_from(typed).ok().filter(|bays| (BAYS.0..=BAYS.1).contains(bays));
+    if bays.is_none() {
+        checking.refuse(name, format!("an antenna has {} to {} bays", BAYS.0, BAYS.1));
+    }
+    bays.map(Some)
+}
+
+fn licensed(checking: &mut Checking) -> Option<Licensed> {
+    let position = position_or_empty(checking);
+    let bays = bays_or_empty(checking, "bays");
+    let bearing = checking.typed_or_empty::<BearingDegrees>("bearing_deg");
+    let antenna = checking.line_or_empty("antenna");
+    let reference = checking.line_or_empty("licence");
+    let expires_on = checking.date_or_empty("licence_expires_on");
+    Some(Licensed {
+        position: position?,
+        bays: bays?,
+        bearing: bearing?,
+        antenna: antenna?,
+        reference: reference?,
+        expires_on: expires_on?,
+    })
+}
+
 fn particulars(checking: &mut Checking) -> Option<Particulars> {
     let station_name = checking.line("station_name");
     let call_sign = checking.line_or_empty("call_sign");
@@ -113,6 +163,7 @@ fn particulars(checking: &mut Checking) -> Option<Particulars> {
     let erp = checking.typed_within("erp_w", POWER);
     let height = checking.typed_within("height_m", HEIGHT);
     let polarization = checking.word("polarization", Polarization::from_word);
+    let licensed = licensed(checking);
     Some(Particulars {
         station_name: station_name?,
         call_sign: call_sign?,
@@ -121,6 +172,7 @@ fn particulars(checking: &mut Checking) -> Option<Particulars> {
         erp: erp?,
         height: height?,
         polarization: polarization?,
+        licensed: licensed?,
     })
 }
 
@@ -148,6 +200,8 @@ pub fn revised_assignment(fields: &Fields) -> Result<(i64, Particulars), Fields>
 #[must_use]
 pub fn of_assignment(empty: Fields, newest: &Assignment) -> Fields {
     let said = &newest.particulars;
+    let more = &said.licensed;
+    let position = more.position.as_ref();
     empty
         .with("version", newest.revision)
         .with("station_name", &said.station_name)
@@ -157,4 +211,12 @@ pub fn of_assignment(empty: Fields, newest: &Assignment) -> Fields {
         .with("erp_w", said.erp.text())
         .with("height_m", said.height.text())
         .with("polarization", said.polarization.word())
+        .with("latitude_deg", position.map_or("", |one| one.latitude.text()))
+        .with("longitude_deg", position.map_or("", |one| one.longitude.text()))
+        .with("datum", position.map_or("", |one| one.datum.word()))
+        .with("bays", more.bays.map(|bays| bays.to_string()).unwrap_or_default())
+        .with("bearing_deg", more.bearing.as_ref().map_or("", |one| one.text()))
+        .with("antenna", &more.antenna)
+        .with("licence", &more.reference)
+        .with("licence_expires_on", more.expires_on.map(|day| day.to_string()).unwrap_or_default())
 }

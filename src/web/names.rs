@@ -1,7 +1,7 @@
 //! Names of fields as people read them, for messages that stand apart from their field.
 
 /// Units that end a field's name, and how they are written.
-const UNITS: [(&str, &str); 11] = [
+const UNITS: [(&str, &str); 12] = [
     ("_mhz", "MHz"),
     ("_w", "W"),
     ("_v", "V"),
@@ -11,6 +11,7 @@ const UNITS: [(&str, &str); 11] = [
     ("_dbd", "dBd"),
     ("_percent", "%"),
     ("_deg", "°"),
+    ("_turns", "turns"),
     ("_c", "°C"),
     ("_ohm", "Ω"),
 ];

@@ -45,6 +45,7 @@ pub const ORDINARY: &[(&str, &str)] = &[
     ("connectors_swr", "1.06"),
     ("antenna_designation", "adjustable dipole"),
     ("antenna_serial", "D-9"),
+    ("antenna_kind", "half-wave-dipole"),
     ("antenna_setting", "adjustable"),
     ("antenna_shortest_mm", "640"),
     ("antenna_longest_mm", "820"),

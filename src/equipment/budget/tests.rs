@@ -10,7 +10,7 @@ use crate::equipment::model::{
 };
 use crate::problem::{Problem, Severity};
 use crate::rf::quantity::{Swr, Volts};
-use crate::sites::model::{Particulars, Polarization};
+use crate::sites::model::{Licensed, Particulars, Polarization};
 
 const HUNDRED: Megahertz = Megahertz::fixed(100.0);
 
@@ -47,6 +47,7 @@ fn assigned() -> Particulars {
         erp: typed("200"),
         height: typed("31.5"),
         polarization: Polarization::Vertical,
+        licensed: Licensed::default(),
     }
 }
 

@@ -1,11 +1,12 @@
 //! The form of an ordinary chain: transmitter, directional meter, jumper, arrester, feed line,
-//! connectors, half-wave dipole. Browser text -> draft with a message for each field, and a chain back
+//! connectors, antenna. Browser text -> draft with a message for each field, and a chain back
 //! into fields.
 
 mod antenna;
 mod fill;
 mod read;
 
+pub use antenna::Choices as AntennaChoices;
 pub use fill::{filled, fresh};
 
 use crate::equipment::model::{Chain, ChainDraft, OWN_CABLE, Spec};
@@ -38,26 +39,30 @@ pub fn cables() -> Vec<(String, String)> {
 }
 
 /// The kinds of an ordinary chain with the prefixes of their fields, in order.
-const ORDER: [(&str, &str); 7] = [
+const ORDER: [(&str, &str); 6] = [
     ("transmitter", "transmitter"),
     ("directional-meter", "meter"),
     ("jumper", "jumper"),
     ("gas-tube-arrester", "arrester"),
     ("feed-line", "feed_line"),
     ("connectors", "connectors"),
-    ("half-wave-dipole", "antenna"),
 ];
 
-/// The prefix of the fields of this kind of part.
+/// The prefix of the fields of this kind of part; an antenna has the same of whatever kind.
 fn prefix(spec: &Spec) -> &'static str {
-    ORDER.iter().find(|(kind, _)| *kind == spec.kind()).map_or("", |(_, prefix)| prefix)
+    let known =
+        ORDER.iter().find(|(kind, _)| *kind == spec.kind()).map_or("", |(_, prefix)| prefix);
+    if spec.antenna().is_some() { "antenna" } else { known }
 }
 
 /// Whether the form can hold the chain: each kind at most once, in the ordinary order. A chain that
 /// came another way and has more may not lose parts by passing through the form.
 #[must_use]
 pub fn fits(chain: &Chain) -> bool {
-    let place = |spec: &Spec| ORDER.iter().position(|(kind, _)| *kind == spec.kind());
+    let place = |spec: &Spec| {
+        let listed = ORDER.iter().position(|(kind, _)| *kind == spec.kind());
+        listed.or_else(|| spec.antenna().map(|_| ORDER.len()))
+    };
     let places: Vec<_> = chain.parts.iter().map(|part| place(&part.spec)).collect();
     places.iter().all(Option::is_some) && places.windows(2).all(|pair| pair[0] < pair[1])
 }

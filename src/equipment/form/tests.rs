@@ -2,7 +2,7 @@
 
 use crate::clock::{Clock, Utc};
 use crate::equipment::form::*;
-use crate::equipment::model::tests::{dipole, ordinary, plate, typed};
+use crate::equipment::model::tests::{antennas, dipole, ordinary, plate, typed};
 use crate::equipment::model::{ChainPart, HalfWaveDipole, Plate};
 
 fn empty() -> Fields {
@@ -172,4 +172,79 @@ fn a_chain_with_more_than_the_form_holds_does_not_fit_it() {
     let again: ChainPart = chain.parts[2].clone();
     chain.parts.insert(3, again);
     assert!(!fits(&chain));
+}
+
+/// An ordinary chain's fields with another antenna, some of them sent otherwise.
+fn sent_with(antenna: Spec, changes: &[(&str, &str)]) -> Fields {
+    let mut fields = empty();
+    for (name, value) in changes {
+        fields = fields.with(name, value);
+    }
+    let mut chain = ordinary();
+    chain.parts.last_mut().unwrap().spec = antenna;
+    filled(fields, &chain).with("note", "another antenna")
+}
+
+#[test]
+fn each_kind_of_antenna_passes_through_the_form_whole() {
+    for spec in antennas() {
+        let mut chain = ordinary();
+        chain.parts.last_mut().unwrap().spec = spec.clone();
+        assert!(fits(&chain));
+        let back = draft(&sent_with(spec.clone(), &[])).unwrap();
+        assert_eq!(back.parts.last().unwrap().spec, spec);
+        // What the other kinds would need is not looked at.
+        let nonsense = [("antenna_polarization", "vertical"), ("antenna_of_another_kind", "NaN")];
+        let back = draft(&sent_with(spec.clone(), &nonsense)).unwrap();
+        let plane = back.parts.last().unwrap().spec.antenna().unwrap().plate.polarization;
+        assert_eq!(plane.unwrap().word(), "vertical");
+    }
+    let fixed = [("antenna_droop_least_deg", "45"), ("antenna_droop_most_deg", "")];
+    let Spec::GroundPlane(plane) =
+        &draft(&sent_with(antennas()[2].clone(), &fixed)).unwrap().parts[6].spec
+    else {
+        panic!("no ground plane")
+    };
+    assert_eq!(plane.droop.shown(), "45°, fixed");
+    let made = [("antenna_bays_set", "maker"), ("antenna_shortest_mm", "junk")];
+    let Spec::MultiBay(array) =
+        &draft(&sent_with(antennas()[4].clone(), &made)).unwrap().parts[6].spec
+    else {
+        panic!("no array")
+    };
+    assert_eq!(array.element, None);
+}
+
+#[test]
+fn each_kind_of_antenna_says_beside_its_fields_what_cannot_be() {
+    let cases: [(usize, &str, &str, &str); 22] = [
+        (0, "antenna_kind", "", "choose one"),
+        (0, "antenna_kind", "loop", "not one of the choices"),
+        (0, "antenna_polarization", "slanting", "not one of the choices"),
+        (1, "antenna_conductor_spacing_mm", "10", "further apart"),
+        (1, "antenna_conductor_spacing_mm", "", "needed"),
+        (1, "antenna_strap_most_mm", "", "both ends"),
+        (1, "antenna_strap_least_mm", "300", "less than the other end"),
+        (2, "antenna_radials", "1", "2 to 32"),
+        (2, "antenna_radials", "four", "whole number"),
+        (2, "antenna_radials", "", "count them"),
+        (2, "antenna_radial_length_mm", "76", "cannot be taken"),
+        (2, "antenna_droop_most_deg", "95", "cannot be taken"),
+        (2, "antenna_droop_least_deg", "-5", "too low"),
+        (3, "antenna_matched_by", "", "choose one"),
+        (3, "antenna_coil_most_turns", "2", "both ends"),
+        (3, "antenna_shortest_mm", "500", "cannot be taken"),
+        (4, "antenna_bay", "", "choose one"),
+        (4, "antenna_bays", "17", "2 to 16"),
+        (4, "antenna_bay_spacing_m", "260", "cannot be taken"),
+        (4, "antenna_harness_loss_db", "-1", "too low"),
+        (5, "antenna_stated_swr", "0.9", "too low"),
+        (5, "antenna_extent_m", "", "needed"),
+    ];
+    for (kind, name, value, message) in cases {
+        let fields = draft(&sent_with(antennas()[kind].clone(), &[(name, value)])).unwrap_err();
+        let told = fields.errors().iter().any(|(_, told)| told.contains(message));
+        assert!(told, "{name} = {value}: {:?}", fields.errors());
+        assert_eq!(fields.value(name), value);
+    }
 }

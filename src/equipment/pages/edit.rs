@@ -7,12 +7,12 @@ use axum::response::Response;
 
 use crate::equipment::acts::{self, RevisionBasis, needs_job};
 use crate::equipment::form;
-use crate::equipment::model::{DcState, Matching, Setting};
 use crate::equipment::pages::{ChainPath, EditChainPath, Subject};
 use crate::journal::ActError;
 use crate::people::permit::{KeepSites, ReviseChain, SitePermit};
 use crate::problem::Problem;
-use crate::rf::element::{half_wave, resonant_half_wave};
+use crate::rf::element::{half_wave, quarter_wave, resonant_half_wave};
+use crate::rf::five_eighths;
 use crate::rf::quantity::{Millimetres, Quantity};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
 
@@ -72,9 +72,10 @@ struct EditPage {
     feed: LineNames,
     fitted: Options,
     cables: Options,
-    settings: Options,
-    matchings: Options,
-    dc_states: Options,
+    antenna: form::AntennaChoices,
+    five_eighths: String,
+    five_eighths_gain: &'static str,
+    radial_hint: String,
 }
 
 /// Why this person cannot use the form now.
@@ -136,9 +137,10 @@ fn edit_form(
         feed: LineNames::of("feed_line"),
         fitted: form::fitted(),
         cables: form::cables(),
-        settings: Setting::options(),
-        matchings: Matching::options(),
-        dc_states: DcState::options(),
+        antenna: form::AntennaChoices::all(),
+        five_eighths: format!("{:.0} at {}", five_eighths::length(frequency), said.frequency),
+        five_eighths_gain: five_eighths::GAIN_CAUTION,
+        radial_hint: format!("a quarter is {:.0}", quarter_wave(frequency)),
     };
     page_with(status, &template)
 }

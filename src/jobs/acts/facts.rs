@@ -8,7 +8,9 @@ use crate::jobs::model::{Answer, Answered, Body};
 use crate::jobs::problems;
 use crate::jobs::store;
 use crate::journal::{ActError, Intent};
-use crate::measurements::model::{Circumstances, Explanation, Reading, StandSetup, Trial};
+use crate::measurements::model::{
+    AsBuilt, Circumstances, Explanation, ExposureSurvey, Reading, StandSetup, Trial,
+};
 use crate::measurements::store as measured;
 use crate::measurements::store::Recording;
 
@@ -157,6 +159,52 @@ pub async fn explain(
     let uuid =
         measured::insert_explanation(&mut opened.act, &judged, &at, row, explanation).await?;
     opened.commit(uuid, explanation, correction).await
+}
+
+/// Records what was built, or corrects an earlier entry.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn record_as_built(
+    on: OnJob<'_>,
+    intent: Intent,
+    moment: Moment,
+    built: &AsBuilt,
+    correction: Option<&Correction>,
+) -> Result<String, ActError> {
+    let mut opened = match on.begin(intent).await? {
+        Opening::Again(answer) => return Ok(answer),
+        Opening::New(opened) => opened,
+    };
+    unless_blocked(problems::record_fact(&opened.findings))?;
+    let corrects = same_kind(&opened, correction, |body| matches!(body, Body::AsBuilt(_)))?;
+    let at = at(&opened, moment, corrects);
+    let judged = Recording::judged();
+    let uuid = measured::insert_as_built(&mut opened.act, &judged, &at, built).await?;
+    opened.commit(uuid, built, correction).await
+}
+
+/// Records a survey of exposure, or corrects one.
+///
+/// # Errors
+/// [`ActError`].
+pub async fn record_survey(
+    on: OnJob<'_>,
+    intent: Intent,
+    moment: Moment,
+    survey: &ExposureSurvey,
+    correction: Option<&Correction>,
+) -> Result<String, ActError> {
+    let mut opened = match on.begin(intent).await? {
+        Opening::Again(answer) => return Ok(answer),
+        Opening::New(opened) => opened,
+    };
+    unless_blocked(problems::record_fact(&opened.findings))?;
+    let corrects = same_kind(&opened, correction, |body| matches!(body, Body::ExposureSurvey(_)))?;
+    let at = at(&opened, moment, corrects);
+    let judged = Recording::judged();
+    let uuid = measured::insert_survey(&mut opened.act, &judged, &at, survey).await?;
+    opened.commit(uuid, survey, correction).await
 }
 
 /// Records an answer to an item, or a concession for it. An item that already has an answer is corrected:

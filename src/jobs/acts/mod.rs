@@ -6,7 +6,8 @@ mod gates;
 mod open;
 
 pub use facts::{
-    answer, choose, explain, record_reading, record_stand_setup, record_trial, withdraw,
+    answer, choose, explain, record_as_built, record_reading, record_stand_setup, record_survey,
+    record_trial, withdraw,
 };
 pub use gates::{decide, declare, release, set_independence};
 pub use open::{JobDraft, open_job};

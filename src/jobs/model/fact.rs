@@ -5,7 +5,9 @@ use uuid::Uuid;
 
 use crate::clock::{Date, Measured, Utc};
 use crate::jobs::model::{Answer, JobClass, Manner, Snag, SnagClosed};
-use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup, Trial};
+use crate::measurements::model::{
+    AsBuilt, ChosenSetting, Explanation, ExposureSurvey, Reading, StandSetup, Trial,
+};
 use crate::photos::model::Photo;
 use crate::profiles::model::Stage;
 
@@ -93,6 +95,10 @@ pub enum Body {
     Snag(Snag),
     /// A snag is closed.
     SnagClosed(SnagClosed),
+    /// What was built.
+    AsBuilt(AsBuilt),
+    /// A survey of exposure.
+    ExposureSurvey(ExposureSurvey),
     /// A gate's release.
     Release(Release),
     /// The declaration.
@@ -120,6 +126,8 @@ impl Body {
             Self::Photo(_) => "photo",
             Self::Snag(_) => "snag",
             Self::SnagClosed(_) => "closing of a snag",
+            Self::AsBuilt(_) => "as built",
+            Self::ExposureSurvey(_) => "exposure survey",
             Self::Release(_) => "release",
             Self::Declaration(_) => "declaration",
             Self::Return(_) => "return",
@@ -142,6 +150,8 @@ impl Body {
                 | Self::Photo(_)
                 | Self::Snag(_)
                 | Self::SnagClosed(_)
+                | Self::AsBuilt(_)
+                | Self::ExposureSurvey(_)
         )
     }
 }

@@ -71,6 +71,18 @@ pub struct Record {
     pub instruments: Vec<Instrument>,
     /// The facts in the order in which they were entered.
     pub facts: Vec<Fact>,
+    /// The site's other assignments, which radiate there too.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub neighbours: Vec<Neighbour>,
+}
+
+/// Another assignment of the site, as it held when the record was read.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Neighbour {
+    /// Its newest revision.
+    pub assignment: Assignment,
+    /// The newest revision of its chain; `None` while it has none.
+    pub chain: Option<Chain>,
 }
 
 impl Record {

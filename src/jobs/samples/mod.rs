@@ -22,7 +22,7 @@ use crate::measurements::model::{
 };
 use crate::profiles::LOW_POWER;
 use crate::profiles::model::{Profile, Stage};
-use crate::sites::model::{Assignment, Particulars, Polarization, Site, Structure};
+use crate::sites::model::{Assignment, Licensed, Particulars, Polarization, Site, Structure};
 
 /// The people of every sample, by what they do.
 pub(crate) const CONTRACTOR: Uuid = Uuid::from_u128(0xc0);
@@ -82,6 +82,7 @@ fn assignment() -> Assignment {
             erp: typed("250"),
             height: typed("31.5"),
             polarization: Polarization::Vertical,
+            licensed: Licensed::default(),
         },
     }
 }
@@ -206,6 +207,7 @@ impl Story {
             ],
             instruments: Vec::new(),
             facts: Vec::new(),
+            neighbours: Vec::new(),
         };
         let mut story = Self { record, next: 0x1000, now: Utc::from_seconds(BEGINS) };
         story.add(CONTRACTOR, Body::Independence(class));

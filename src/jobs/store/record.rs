@@ -8,7 +8,7 @@ use uuid::Uuid;
 use crate::db::StoreError;
 use crate::equipment;
 use crate::instruments;
-use crate::jobs::model::{Body, Fact, Job, Named, Record};
+use crate::jobs::model::{Body, Fact, Job, Named, Neighbour, Record};
 use crate::jobs::store::{facts, snags};
 use crate::measurements::store::{self as measured, FactRow};
 use crate::photos;
@@ -76,6 +76,7 @@ pub async fn record_of(
         let instrument = instruments::store::by_calibration(conn, id).await?;
         instruments.push(instrument.ok_or_else(|| missing("instrument"))?);
     }
+    let neighbours = neighbours(conn, &job).await?;
     let profile = profiles::store::find(conn, job.profile_id).await?;
     let (people, names) = people(conn, &rows, &job).await?;
     let pins = Pins {
@@ -97,7 +98,18 @@ pub async fn record_of(
         people,
         instruments,
         facts,
+        neighbours,
     })
+}
+
+/// The site's other assignments as they hold now, each with its chain.
+async fn neighbours(conn: &mut SqliteConnection, job: &Job) -> Result<Vec<Neighbour>, StoreError> {
+    let mut neighbours = Vec::new();
+    for assignment in sites::store::neighbours(conn, job.assignment_id).await? {
+        let chain = equipment::store::newest(conn, assignment.assignment_id).await?;
+        neighbours.push(Neighbour { assignment, chain });
+    }
+    Ok(neighbours)
 }
 
 /// The names outside of what facts pin by row.
@@ -185,5 +197,9 @@ async fn bodies(
     all.extend(snags::bodies(conn, job_id).await?);
     let photos = photos::store::photos(conn, job_id).await?;
     all.extend(photos.into_iter().map(|(id, photo)| (id, Body::Photo(photo))));
+    let built = measured::as_built(conn, job_id).await?;
+    all.extend(built.into_iter().map(|(id, one)| (id, Body::AsBuilt(one))));
+    let surveys = measured::surveys(conn, job_id).await?;
+    all.extend(surveys.into_iter().map(|(id, one)| (id, Body::ExposureSurvey(one))));
     Ok(all)
 }

@@ -1,8 +1,10 @@
 //! The SQL of facts: the row that all kinds share, and the measurements.
 
+mod built;
 mod fact;
 mod readings;
 
+pub use built::{as_built, insert_as_built, insert_survey, surveys};
 pub use fact::{FactRow, Recording, facts_of_job, insert_fact};
 pub use readings::{explanations, insert_explanation, insert_reading, readings};
 

@@ -198,6 +198,15 @@ quantity! {
     Metres, "length", "m", 0.0, 100_000.0
 }
 quantity! {
+    /// Distance on the earth's surface, up to halfway round.
+    SurfaceMetres, "distance", "m", 0.0, 20_100_000.0
+}
+quantity! {
+    /// What is added to a magnetic bearing to have the true one: positive where the needle points east
+    /// of north.
+    DeclinationDegrees, "declination", "°", -180.0, 180.0
+}
+quantity! {
     /// Length without sign, 0 to 100 m: element settings and diameters.
     Millimetres, "length", "mm", 0.0, 100_000.0
 }

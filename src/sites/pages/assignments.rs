@@ -7,7 +7,7 @@ use axum::response::Response;
 
 use crate::journal::ActError;
 use crate::people::permit::{KeepSites, SitePermit};
-use crate::sites::model::{Assignment, Polarization, Site};
+use crate::sites::model::{Assignment, Datum, Polarization, Site};
 use crate::sites::pages::paths::{EditAssignmentPath, NewAssignmentPath, SitePath};
 use crate::sites::{acts, form, store};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
@@ -67,6 +67,13 @@ struct AssignmentPage {
     revises: bool,
     was: Was,
     polarizations: Vec<(String, String)>,
+    datums: Vec<(String, String)>,
+}
+
+/// The datums to choose from; none is taken for granted.
+fn datums() -> Vec<(String, String)> {
+    let none = (String::new(), "as the paper says it".to_owned());
+    std::iter::once(none).chain(Datum::options()).collect()
 }
 
 async fn known(app: &AppState, permit: &SitePermit<KeepSites>) -> Result<Site, PageError> {
@@ -92,6 +99,7 @@ fn new_form(
         revises: false,
         was: Was::nothing(),
         polarizations: Polarization::options(),
+        datums: datums(),
     };
     page_with(status, &template)
 }
@@ -166,6 +174,7 @@ fn edit_form(
         revises: true,
         was: Was::of(newest),
         polarizations: Polarization::options(),
+        datums: datums(),
     };
     page_with(status, &template)
 }

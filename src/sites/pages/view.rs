@@ -2,8 +2,8 @@
 
 use crate::clock::Zone;
 use crate::problem::Problem;
-use crate::rf::quantity::{Quantity, Typed};
-use crate::sites::model::{Assignment, Site, problems};
+use crate::rf::quantity::Quantity;
+use crate::sites::model::{Assignment, Site, position_shown, problems};
 use crate::sites::pages::paths::{EditAssignmentPath, EditSitePath, NewAssignmentPath, SitePath};
 
 /// A site for the macros of `templates/sites/parts.html`.
@@ -60,6 +60,8 @@ pub struct AssignmentView {
     pub polarization: &'static str,
     /// `revision 2, 8 Mar 2031`
     pub since: String,
+    /// What else the paper says, as names and values.
+    pub paper: Vec<(&'static str, String)>,
 }
 
 /// A revision that no longer holds.
@@ -69,15 +71,6 @@ pub struct OlderView {
     pub said: AssignmentView,
     /// When the next one took its place.
     pub until: String,
-}
-
-/// The typed degrees with the letter of the half instead of a sign.
-fn in_half<Q: Quantity>(typed: &Typed<Q>, [plus, minus]: [char; 2]) -> String {
-    let text = typed.text();
-    match text.strip_prefix(['-', '−']) {
-        Some(size) => format!("{size}° {minus}"),
-        None => format!("{}° {plus}", text.strip_prefix('+').unwrap_or(text)),
-    }
 }
 
 fn assignment_view(
@@ -98,6 +91,7 @@ fn assignment_view(
         height: said.height.text().to_owned(),
         polarization: said.polarization.shown(),
         since: format!("revision {}, {entered}", assignment.revision),
+        paper: said.licensed.shown(),
     }
 }
 
@@ -129,11 +123,7 @@ impl SiteView {
             href: SitePath { site: code() }.to_string(),
             edit_href: keeps.then(|| EditSitePath { site: code() }.to_string()),
             new_assignment_href: keeps.then(|| NewAssignmentPath { site: code() }.to_string()),
-            position: format!(
-                "{}, {}",
-                in_half(&site.latitude, ['N', 'S']),
-                in_half(&site.longitude, ['E', 'W'])
-            ),
+            position: position_shown(&site.latitude, &site.longitude),
             position_href: format!("geo:{latitude},{longitude}"),
             structure: format!("{}, {}", site.structure.shown(), site.structure_height),
             zone: site.zone.clone(),

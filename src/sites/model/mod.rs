@@ -1,5 +1,9 @@
 //! A site and its assignments, as they are known.
 
+mod licensed;
+
+pub use licensed::{BAYS, Datum, Licensed, Position, position_shown};
+
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -221,6 +225,9 @@ pub struct Particulars {
     pub height: Typed<Metres>,
     /// The plane of the field.
     pub polarization: Polarization,
+    /// What else the authority's paper says.
+    #[serde(default, skip_serializing_if = "Licensed::is_empty")]
+    pub licensed: Licensed,
 }
 
 /// What is doubtful in a site's assignments as they now hold: nothing here is refused, since an
@@ -273,7 +280,7 @@ pub fn problems(site: &Site, assignments: &[Assignment]) -> Vec<Problem> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Assignment, Particulars, Polarization, Site, Structure};
+    use super::{Assignment, Licensed, Particulars, Polarization, Site, Structure};
     use super::{code_fault, decimal_degrees, problems};
     use crate::clock::Utc;
     use crate::rf::quantity::Typed;
@@ -313,6 +320,7 @@ mod tests {
                 erp: Typed::parse("250").unwrap(),
                 height: Typed::parse(height).unwrap(),
                 polarization: Polarization::Vertical,
+                licensed: Licensed::default(),
             },
         }
     }

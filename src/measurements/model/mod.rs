@@ -1,5 +1,12 @@
 //! What was measured, as it was written down.
 
+mod built;
+
+pub use built::{
+    Area, AsBuilt, BuiltBearing, BuiltFrequency, BuiltHeight, BuiltPosition, ExposureSurvey,
+    HeightMethod, North, PositionMethod, SurveyPoint,
+};
+
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 

@@ -1,60 +1,14 @@
-//! The SQL of sites and of the revisions of their assignments.
+//! The SQL of assignments and their revisions.
 
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-use crate::clock::Utc;
+use crate::clock::{Date, Utc};
 use crate::db::{StoreError, typed_column, word_column};
 use crate::journal::Act;
-use crate::people::model::Person;
-use crate::rf::quantity::Quantity;
-use crate::sites::model::{Assignment, Particulars, Polarization, Site, SiteDraft, Structure};
-
-struct SiteRow {
-    id: i64,
-    uuid: Uuid,
-    code: String,
-    name: String,
-    latitude_typed: String,
-    longitude_typed: String,
-    zone: String,
-    structure: String,
-    structure_height_typed: String,
-    notes: String,
-    version: i64,
-}
-
-impl TryFrom<SiteRow> for Site {
-    type Error = StoreError;
-
-    fn try_from(row: SiteRow) -> Result<Self, StoreError> {
-        Ok(Self {
-            id: row.id,
-            uuid: row.uuid,
-            code: row.code,
-            name: row.name,
-            latitude: typed_column(&row.latitude_typed)?,
-            longitude: typed_column(&row.longitude_typed)?,
-            zone: row.zone,
-            structure: word_column("structure", Structure::from_word, &row.structure)?,
-            structure_height: typed_column(&row.structure_height_typed)?,
-            notes: row.notes,
-            version: row.version,
-        })
-    }
-}
-
-macro_rules! select_site {
-    ($tail:literal $(, $arg:expr)*) => {
-        sqlx::query_as!(
-            SiteRow,
-            "SELECT site.id, site.uuid, site.code, site.name, site.latitude_typed, site.longitude_typed, site.zone,
-                    site.structure, site.structure_height_typed, site.notes, site.version
-             FROM site " + $tail
-            $(, $arg)*
-        )
-    };
-}
+use crate::rf::quantity::{Quantity, Typed};
+use crate::sites::model::{Assignment, Datum, Licensed, Particulars, Polarization, Position};
+use crate::sites::store::read_all;
 
 struct AssignmentRow {
     revision_id: i64,
@@ -71,12 +25,45 @@ struct AssignmentRow {
     erp_typed: String,
     height_typed: String,
     polarization: String,
+    latitude_typed: Option<String>,
+    longitude_typed: Option<String>,
+    datum: Option<String>,
+    bays: Option<i64>,
+    bearing_typed: Option<String>,
+    antenna: String,
+    licence: String,
+    licence_expires_on: Option<String>,
+}
+
+impl AssignmentRow {
+    fn licensed(&self) -> Result<Licensed, StoreError> {
+        let position = match (&self.latitude_typed, &self.longitude_typed, &self.datum) {
+            (Some(latitude), Some(longitude), Some(datum)) => Some(Position {
+                latitude: typed_column(latitude)?,
+                longitude: typed_column(longitude)?,
+                datum: word_column("datum", Datum::from_word, datum)?,
+            }),
+            _ => None,
+        };
+        let expires_on = self.licence_expires_on.as_deref().map(Date::parse).transpose();
+        Ok(Licensed {
+            position,
+            // The column's CHECK keeps it in range.
+            bays: self.bays.and_then(|bays| u8::try_from(bays).ok()),
+            bearing: self.bearing_typed.as_deref().map(typed_column).transpose()?,
+            antenna: self.antenna.clone(),
+            reference: self.licence.clone(),
+            expires_on: expires_on
+                .map_err(|why| StoreError::Unreadable { what: "licence's last day", why })?,
+        })
+    }
 }
 
 impl TryFrom<AssignmentRow> for Assignment {
     type Error = StoreError;
 
     fn try_from(row: AssignmentRow) -> Result<Self, StoreError> {
+        let licensed = row.licensed()?;
         Ok(Self {
             revision_id: row.revision_id,
             assignment_id: row.assignment_id,
@@ -97,6 +84,7 @@ impl TryFrom<AssignmentRow> for Assignment {
                     Polarization::from_word,
                     &row.polarization,
                 )?,
+                licensed,
             },
         })
     }
@@ -109,54 +97,18 @@ macro_rules! select_assignment {
             "SELECT revision.id AS revision_id, assignment.id AS assignment_id, assignment.uuid,
                     revision.uuid AS revision_uuid, assignment.number, revision.number AS revision,
                     revision.entered_at, revision.station_name, revision.call_sign, revision.frequency_typed,
-                    revision.power_typed, revision.erp_typed, revision.height_typed, revision.polarization
+                    revision.power_typed, revision.erp_typed, revision.height_typed, revision.polarization,
+                    revision.latitude_typed, revision.longitude_typed, revision.datum, revision.bays,
+                    revision.bearing_typed, revision.antenna, revision.licence, revision.licence_expires_on
              FROM assignment JOIN assignment_revision revision ON revision.assignment_id = assignment.id " + $tail
             $(, $arg)*
         )
     };
 }
 
-fn read_all<Row, Model>(rows: Vec<Row>) -> Result<Vec<Model>, StoreError>
-where
-    Model: TryFrom<Row, Error = StoreError>,
-{
-    rows.into_iter().map(Model::try_from).collect()
-}
-
-/// The site in this row.
-///
-/// # Errors
-/// [`StoreError`].
-pub async fn find(conn: &mut SqliteConnection, site_id: i64) -> Result<Option<Site>, StoreError> {
-    select_site!("WHERE site.id = $1", site_id)
-        .fetch_optional(conn)
-        .await?
-        .map(Site::try_from)
-        .transpose()
-}
-
-/// The sites that the person may see now, by code.
-///
-/// # Errors
-/// [`StoreError`].
-pub async fn list_for(
-    conn: &mut SqliteConnection,
-    person: &Person,
-    now: Utc,
-) -> Result<Vec<Site>, StoreError> {
-    let all = person.role.sees_all_sites();
-    let rows = select_site!(
-        "WHERE $1 OR EXISTS (
-           SELECT 1 FROM site_grant g
-           WHERE g.site_id = site.id AND g.person_id = $2 AND (g.expires_at IS NULL OR g.expires_at > $3))
-         ORDER BY site.code",
-        all,
-        person.id,
-        now
-    )
-    .fetch_all(conn)
-    .await?;
-    read_all(rows)
+/// Value and text of a quantity, for its two columns.
+fn columns<Q: Quantity>(typed: &Typed<Q>) -> (f64, String) {
+    (typed.value().value(), typed.to_string())
 }
 
 /// The newest revision of each assignment of the site, by the assignment's number.
@@ -172,6 +124,26 @@ pub async fn assignments(
            (SELECT max(other.number) FROM assignment_revision other WHERE other.assignment_id = assignment.id)
          ORDER BY assignment.number",
         site_id
+    )
+    .fetch_all(conn)
+    .await?;
+    read_all(rows)
+}
+
+/// The newest revision of each other assignment of the site where this one is, by number.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn neighbours(
+    conn: &mut SqliteConnection,
+    assignment_id: i64,
+) -> Result<Vec<Assignment>, StoreError> {
+    let rows = select_assignment!(
+        "WHERE assignment.site_id = (SELECT own.site_id FROM assignment own WHERE own.id = $1)
+           AND assignment.id <> $1 AND revision.number =
+           (SELECT max(other.number) FROM assignment_revision other WHERE other.assignment_id = assignment.id)
+         ORDER BY assignment.number",
+        assignment_id
     )
     .fetch_all(conn)
     .await?;
@@ -230,78 +202,35 @@ pub async fn assignment_revision(
         .transpose()
 }
 
-/// Writes a new site; gives its row and its name outside.
-///
-/// # Errors
-/// [`StoreError::Taken`] for the code.
-pub async fn insert(act: &mut Act, draft: &SiteDraft) -> Result<(i64, Uuid), StoreError> {
-    let uuid = act.new_uuid();
-    let (latitude, latitude_typed) = (draft.latitude.value().value(), draft.latitude.to_string());
-    let (longitude, longitude_typed) =
-        (draft.longitude.value().value(), draft.longitude.to_string());
-    let (height, height_typed) =
-        (draft.structure_height.value().value(), draft.structure_height.to_string());
-    let structure = draft.structure.word();
-    let made = sqlx::query!(
-        "INSERT INTO site (uuid, code, name, latitude_deg, latitude_typed, longitude_deg, longitude_typed, zone,
-                           structure, structure_height_m, structure_height_typed, notes)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)",
-        uuid,
-        draft.code,
-        draft.name,
-        latitude,
-        latitude_typed,
-        longitude,
-        longitude_typed,
-        draft.zone,
-        structure,
-        height,
-        height_typed,
-        draft.notes
-    )
-    .execute(act.conn())
-    .await?;
-    Ok((made.last_insert_rowid(), uuid))
+/// What a paper says, as its columns take it.
+struct PaperColumns {
+    latitude: Option<f64>,
+    latitude_typed: Option<String>,
+    longitude: Option<f64>,
+    longitude_typed: Option<String>,
+    datum: Option<&'static str>,
+    bearing: Option<f64>,
+    bearing_typed: Option<String>,
+    expires_on: Option<String>,
 }
 
-/// Changes a site whose version is still the one that was read.
-///
-/// # Errors
-/// [`StoreError::Stale`], [`StoreError::Taken`] for the code.
-pub async fn update(
-    act: &mut Act,
-    site_id: i64,
-    version: i64,
-    draft: &SiteDraft,
-) -> Result<(), StoreError> {
-    let (latitude, latitude_typed) = (draft.latitude.value().value(), draft.latitude.to_string());
-    let (longitude, longitude_typed) =
-        (draft.longitude.value().value(), draft.longitude.to_string());
-    let (height, height_typed) =
-        (draft.structure_height.value().value(), draft.structure_height.to_string());
-    let structure = draft.structure.word();
-    let changed = sqlx::query!(
-        "UPDATE site SET code = $1, name = $2, latitude_deg = $3, latitude_typed = $4, longitude_deg = $5,
-                         longitude_typed = $6, zone = $7, structure = $8, structure_height_m = $9,
-                         structure_height_typed = $10, notes = $11, version = version + 1
-         WHERE id = $12 AND version = $13",
-        draft.code,
-        draft.name,
-        latitude,
-        latitude_typed,
-        longitude,
-        longitude_typed,
-        draft.zone,
-        structure,
-        height,
-        height_typed,
-        draft.notes,
-        site_id,
-        version
-    )
-    .execute(act.conn())
-    .await?;
-    if changed.rows_affected() == 1 { Ok(()) } else { Err(StoreError::Stale) }
+impl PaperColumns {
+    fn of(licensed: &Licensed) -> Self {
+        let position = licensed.position.as_ref();
+        let (latitude, latitude_typed) = position.map(|one| columns(&one.latitude)).unzip();
+        let (longitude, longitude_typed) = position.map(|one| columns(&one.longitude)).unzip();
+        let (bearing, bearing_typed) = licensed.bearing.as_ref().map(columns).unzip();
+        Self {
+            latitude,
+            latitude_typed,
+            longitude,
+            longitude_typed,
+            datum: position.map(|one| one.datum.word()),
+            bearing,
+            bearing_typed,
+            expires_on: licensed.expires_on.map(|day| day.to_string()),
+        }
+    }
 }
 
 /// Writes a new assignment of the site with its first revision; gives both names outside and the
@@ -356,11 +285,15 @@ pub async fn insert_revision(
     let erp = particulars.erp.value().value();
     let height = particulars.height.value().value();
     let polarization = particulars.polarization.word();
+    let paper = PaperColumns::of(&particulars.licensed);
     sqlx::query!(
         "INSERT INTO assignment_revision (uuid, act, assignment_id, number, station_name, call_sign, frequency_mhz,
                                           frequency_typed, power_w, power_typed, erp_w, erp_typed, height_m,
-                                          height_typed, polarization, entered_at)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)",
+                                          height_typed, polarization, entered_at, latitude_deg, latitude_typed,
+                                          longitude_deg, longitude_typed, datum, bays, bearing_deg, bearing_typed,
+                                          antenna, licence, licence_expires_on)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21,
+                 $22, $23, $24, $25, $26, $27)",
         uuid,
         by,
         assignment_id,
@@ -376,7 +309,18 @@ pub async fn insert_revision(
         height,
         typed[3],
         polarization,
-        now
+        now,
+        paper.latitude,
+        paper.latitude_typed,
+        paper.longitude,
+        paper.longitude_typed,
+        paper.datum,
+        particulars.licensed.bays,
+        paper.bearing,
+        paper.bearing_typed,
+        particulars.licensed.antenna,
+        particulars.licensed.reference,
+        paper.expires_on
     )
     .execute(act.conn())
     .await?;

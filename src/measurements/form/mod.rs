@@ -1,5 +1,9 @@
 //! From what a browser sent to measurements, with a message for each field.
 
+mod built;
+
+pub use built::{SURVEY_POINTS, as_built, of_as_built, of_survey, survey};
+
 use uuid::Uuid;
 
 use crate::clock::{Date, Measured, Utc, Zone};
