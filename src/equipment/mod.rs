@@ -3,6 +3,7 @@
 pub mod model;
 pub mod budget;
 pub mod drawing;
+pub mod exposure;
 pub mod store;
 pub mod acts;
 pub mod form;

@@ -1,5 +1,9 @@
 //! What a profile says: stages, items, limits. It knows no job.
 
+mod rules;
+
+pub use rules::{BuiltLimits, BuiltRule, ExposureLimits, ExposureRule};
+
 use serde::{Deserialize, Serialize};
 
 use crate::clock::Date;
@@ -76,6 +80,10 @@ words! {
         FoldBack = "fold-back" / "derived",
         /// The meter of the installed reading was in calibration.
         CalibrationInstalled = "calibration-installed" / "derived",
+        /// Authorised, designed and built agree, or each difference is settled.
+        AsBuilt = "as-built" / "derived",
+        /// Exclusion distances for the final set-up.
+        Exposure = "exposure" / "derived",
     }
 }
 
@@ -259,6 +267,12 @@ pub struct Limits {
     pub arrester_ratio: Plain,
     /// Where the ratio is from.
     pub arrester_source: String,
+    /// Limits of exposure; `None` in an edition that says none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exposure: Option<ExposureLimits>,
+    /// Tolerances of what was built; `None` in an edition that says none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_built: Option<BuiltLimits>,
 }
 
 /// Who may accept a not-shown result on its point value.

@@ -3,7 +3,8 @@
 
 use crate::rf::element::wavelength;
 use crate::rf::power::eirp;
-use crate::rf::quantity::{Megahertz, Metres, Quantity, Watts, WattsPerSquareMetre};
+use crate::rf::quantity::{Megahertz, Metres, Quantity, Ratio, Watts, WattsPerSquareMetre};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// The least distance kept on a test stand whatever a formula says, with RF off to approach:
@@ -11,7 +12,8 @@ use std::f64::consts::PI;
 pub const STAND_LEAST: Metres = Metres::fixed(3.0);
 
 /// How much ground and structures are taken to add to the field.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum GroundReflection {
     /// Free space: power density as radiated.
     None,
@@ -22,6 +24,16 @@ pub enum GroundReflection {
 }
 
 impl GroundReflection {
+    /// The factor on power density, in words.
+    #[must_use]
+    pub fn shown(self) -> &'static str {
+        match self {
+            Self::None => "free space, power × 1",
+            Self::Typical => "typical ground reflection, power × 2.56",
+            Self::Total => "total reflection, power × 4",
+        }
+    }
+
     /// The factor on power density.
     fn factor(self) -> f64 {
         match self {
@@ -67,6 +79,31 @@ impl Distance {
     pub fn on_the_stand(&self) -> Metres {
         if self.formula > STAND_LEAST { self.formula } else { STAND_LEAST }
     }
+}
+
+/// The distance at which the shares that several sources have of their limits sum to 1, all of them
+/// taken to stand at one place and to face the same way: no source stands nearer in truth.
+///
+/// Each share falls with the square of the distance, so the distances add by their squares.
+///
+/// Source: the sum of fractions of 47 CFR 1.1307(b)(3) and ICNIRP 1998 (from memory), with S ~ 1/R².
+/// The bound of validity is the greatest one.
+#[must_use]
+pub fn summed(sources: &[Distance]) -> Distance {
+    let square: f64 = sources.iter().map(|one| one.formula.value().powi(2)).sum();
+    let bound = sources.iter().map(|one| one.near_bound.value()).fold(0.0, f64::max);
+    Distance { formula: Metres::nearest(square.sqrt()), near_bound: Metres::nearest(bound) }
+}
+
+/// The share of its limit that a source has at a distance: 1 at its own distance.
+///
+/// Source: S ~ 1/R². At no distance it is infinite, unless there is no source.
+#[must_use]
+pub fn share(source: &Distance, at: Metres) -> Ratio {
+    if source.formula.value() <= 0.0 {
+        return Ratio::fixed(0.0);
+    }
+    Ratio::nearest((source.formula.value() / at.value()).powi(2))
 }
 
 /// The distance for a power-density limit.
@@ -125,6 +162,26 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn many_stations_reach_as_far_as_one_with_all_their_power(
+            watts in proptest::collection::vec(0.1..10_000.0, 1..6), limit in 0.1..50.0
+        ) {
+            let of = |watts: f64| distance(
+                Watts::nearest(watts),
+                WattsPerSquareMetre::nearest(limit),
+                GroundReflection::Typical,
+                Megahertz::nearest(98.0),
+                Metres::nearest(1.4),
+            );
+            let each: Vec<Distance> = watts.iter().map(|one| of(*one)).collect();
+            let all = summed(&each);
+            prop_assert!((all.formula.value() / of(watts.iter().sum()).formula.value() - 1.0).abs() < 1e-9);
+            // At that distance the shares sum to one, and none is beyond the sum.
+            let shares: f64 = each.iter().map(|one| share(one, all.formula).value()).sum();
+            prop_assert!((shares - 1.0).abs() < 1e-9);
+            prop_assert!(each.iter().all(|one| one.formula <= all.formula));
+        }
+
         #[test]
         fn at_the_distance_the_density_is_the_limit(watts in 1.0..100_000.0, limit in 0.1..50.0) {
             let far = distance(

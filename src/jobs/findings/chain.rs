@@ -1,16 +1,12 @@
-//! What follows from the chain alone: the loss of each part, the loss from each measuring point to the
-//! antenna, and what an assessment of exposure begins with.
+//! What follows from the chain alone: the loss of each part, and the loss from each measuring point to
+//! the antenna.
 
 use serde::{Deserialize, Serialize};
 
 use crate::equipment::budget::Budget;
 use crate::jobs::model::{Decimal, Record};
-use crate::rf::decision::Evidence;
-use crate::rf::element::half_wave;
-use crate::rf::exposure::near_bound;
 use crate::rf::line::KnownLoss;
-use crate::rf::power;
-use crate::rf::quantity::{Interval, Quantity};
+use crate::rf::quantity::Quantity;
 
 /// A matched loss with its ends, dB.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -69,16 +65,6 @@ impl ChainFinding {
     }
 }
 
-/// What an assessment of exposure begins with; it is none.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ExposureFinding {
-    /// ERP of the authorised power at the top of its tolerance through the least loss, W; `None`
-    /// without an antenna.
-    pub top_erp_w: Option<Decimal>,
-    /// Below this distance from the element the far-field formulas are not valid, m.
-    pub near_bound_m: Decimal,
-}
-
 pub(super) fn find(record: &Record) -> Option<ChainFinding> {
     let (chain, assignment) = (record.chain()?, record.assignment()?);
     let budget = Budget::new(chain, assignment.particulars.frequency.value());
@@ -91,21 +77,4 @@ pub(super) fn find(record: &Record) -> Option<ChainFinding> {
         words: point.words,
     });
     Some(ChainFinding { parts: parts.collect(), points: points.collect() })
-}
-
-pub(super) fn exposure(record: &Record) -> Option<ExposureFinding> {
-    let frequency = record.assignment()?.particulars.frequency.value();
-    let bound = near_bound(frequency, half_wave(frequency).metres());
-    Some(ExposureFinding { top_erp_w: top_erp(record), near_bound_m: Decimal(bound.value()) })
-}
-
-fn top_erp(record: &Record) -> Option<Decimal> {
-    let (chain, assignment) = (record.chain()?, record.assignment()?);
-    let particulars = &assignment.particulars;
-    let most = record.profile.limits.power_most_percent.value();
-    let top = power::allowed(particulars.power.value(), None, most).allowed().high();
-    let budget = Budget::new(chain, particulars.frequency.value());
-    let from = chain.transmitter().map_or(0, |(part, _)| part.position);
-    let point = Evidence { point: top, interval: Interval::point(top), at_least: false };
-    Some(Decimal(budget.erp(&point, from)?.interval.high().value()))
 }

@@ -1,7 +1,9 @@
 //! Findings: everything that is derived from a job's record, by one pure function. Pages, buttons,
 //! acts and reports read the findings; an accepted job's dossier keeps them beside the record.
 
+mod built;
 mod chain;
+mod exposure;
 mod installed;
 mod items;
 mod known;
@@ -9,7 +11,9 @@ mod snags;
 mod stages;
 mod stand;
 
-pub use chain::{ChainFinding, ExposureFinding, LossFinding, PartFinding, PointFinding};
+pub use built::{BuiltFinding, BuiltRow, BuiltWhat};
+pub use chain::{ChainFinding, LossFinding, PartFinding, PointFinding};
+pub use exposure::{ExposureFinding, StandExposure, SurveyFinding};
 pub use installed::{ComparisonFinding, PredictionFinding, ReadingFinding};
 pub use items::ItemFinding;
 pub use known::{Known, swr_of, swr_text};
@@ -36,6 +40,9 @@ pub struct Findings {
     pub chain: Option<ChainFinding>,
     /// What an assessment of exposure begins with.
     pub exposure: Option<ExposureFinding>,
+    /// What was authorised, designed and built, differences first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub built: Option<BuiltFinding>,
     /// Each item's answer, in the profile's order.
     pub items: Vec<ItemFinding>,
     /// Each stage's gate, in order.
@@ -58,12 +65,14 @@ impl Findings {
         let stages = stages::find(record, &items);
         let progress = stages::progress(record, &stages);
         let snags = snags::find(record, sequence_conceded(record, &items));
+        let built = built::find(record, &readings);
         Self {
             stand,
             readings,
             comparison,
             chain: chain::find(record),
-            exposure: chain::exposure(record),
+            exposure: exposure::find(record),
+            built,
             items,
             stages,
             progress,

@@ -1,6 +1,7 @@
 //! Numbers that know their name, their unit and the range in which they mean anything.
 //! A bare `f64` never crosses a module border: it travels as one of these.
 
+pub mod as_text;
 mod interval;
 mod typed;
 

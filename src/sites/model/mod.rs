@@ -92,6 +92,16 @@ pub struct Site {
 }
 
 impl Site {
+    /// Where it stands; sites are entered in WGS 84.
+    #[must_use]
+    pub fn position(&self) -> Position {
+        Position {
+            latitude: self.latitude.clone(),
+            longitude: self.longitude.clone(),
+            datum: Datum::Wgs84,
+        }
+    }
+
     /// The zone, for showing times.
     #[must_use]
     pub fn time_zone(&self) -> Zone {

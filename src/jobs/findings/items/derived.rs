@@ -30,6 +30,8 @@ impl Sources<'_> {
             Answering::ChangeExplained => self.change_explained(),
             Answering::Power => self.power(),
             Answering::FoldBack => self.fold_back(),
+            Answering::AsBuilt => self.as_built(),
+            Answering::Exposure => self.exposure(),
         }
     }
 

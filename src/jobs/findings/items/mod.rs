@@ -2,6 +2,7 @@
 
 mod arrester;
 mod derived;
+mod site;
 
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
