@@ -121,9 +121,9 @@ impl SiteExposure {
         let clearance = above_heads(Metres::nearest(lowest));
         let near_bound = found.iter().map(|one| one.near_bound.value()).fold(0.0, f64::max);
         let near_bound = Metres::nearest(near_bound);
-        let below = found.iter().map(|one| {
-            share(&one.distance(one.full.public), above_heads(one.height)).value()
-        });
+        let below = found
+            .iter()
+            .map(|one| share(&one.distance(one.full.public), above_heads(one.height)).value());
         let (full, low) = (together(&found, |one| one.full), together(&found, |one| one.low));
         Some(Self {
             full,
@@ -221,9 +221,8 @@ pub fn shown(distance: Distance) -> String {
 /// How far a source reaches at the limits of a rule.
 #[must_use]
 pub fn reach(erp: Watts, rule: &ExposureRule, frequency: Megahertz, aperture: Metres) -> Reach {
-    let of = |limit: WattsPerSquareMetre| {
-        distance(erp, limit, rule.ground, frequency, aperture).formula
-    };
+    let of =
+        |limit: WattsPerSquareMetre| distance(erp, limit, rule.ground, frequency, aperture).formula;
     Reach { public: of(rule.public), controlled: of(rule.controlled) }
 }
 
@@ -244,8 +243,7 @@ impl Station<'_> {
         let aperture = self.aperture(frequency);
         let designed = self.chain.and_then(Chain::antenna).map(|(_, one)| one.plate.height.value());
         let heights = [Some(said.height.value()), designed, self.built];
-        let height =
-            heights.into_iter().flatten().map(Metres::value).fold(f64::INFINITY, f64::min);
+        let height = heights.into_iter().flatten().map(Metres::value).fold(f64::INFINITY, f64::min);
         let part = Watts::nearest(erp.value() * LOW_POWER.value() / 100.0);
         let bound = distance(erp, rule.public, rule.ground, frequency, aperture).near_bound;
         StationExposure {
@@ -278,10 +276,9 @@ impl Station<'_> {
             Some(Watts::nearest(one.value() * planes(plane)))
         });
         match designed.filter(|designed| *designed > authorised) {
-            Some(designed) => (
-                designed,
-                format!("{most} of the authorised power through the chain, both planes"),
-            ),
+            Some(designed) => {
+                (designed, format!("{most} of the authorised power through the chain, both planes"))
+            }
             None => (authorised, format!("{most} of the authorised ERP, both planes")),
         }
     }

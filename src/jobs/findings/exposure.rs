@@ -120,8 +120,7 @@ fn stand(record: &Record) -> Option<StandExposure> {
     let frequency = said.frequency.value();
     let aperture = antenna.extent(frequency);
     let reach = reach(erp, &rule, frequency, aperture);
-    let public =
-        Distance { formula: reach.public, near_bound: near_bound(frequency, aperture) };
+    let public = Distance { formula: reach.public, near_bound: near_bound(frequency, aperture) };
     Some(StandExposure {
         forward_w: Decimal(forward.value()),
         erp_w: Decimal(erp.value()),
@@ -188,7 +187,11 @@ impl ExposureFinding {
     #[must_use]
     pub fn on_the_stand(&self) -> String {
         self.stand.as_ref().map_or_else(
-            || format!("keep everybody at least {STAND_LEAST:.0} from the element; RF off to approach"),
+            || {
+                format!(
+                    "keep everybody at least {STAND_LEAST:.0} from the element; RF off to approach"
+                )
+            },
             StandExposure::said,
         )
     }

@@ -57,11 +57,8 @@ pub(super) fn of(record: &Record, readings: &[ReadingFinding]) -> Option<Vec<Bui
 }
 
 fn row(what: BuiltWhat, authorised: String) -> BuiltRow {
-    let verdict = if authorised.is_empty() {
-        "nothing authorised is on the record"
-    } else {
-        "not measured"
-    };
+    let verdict =
+        if authorised.is_empty() { "nothing authorised is on the record" } else { "not measured" };
     BuiltRow {
         what,
         authorised,
@@ -230,11 +227,11 @@ impl Looking<'_> {
         };
         if let Some(designed) = self.designed_erp() {
             let watts = designed.value() * factor;
-            row.designed =
-                format!("{watts:.0} W from {}, declared loss and gain", self.said.power);
+            row.designed = format!("{watts:.0} W from {}, declared loss and gain", self.said.power);
             if !limit.allows(Watts::nearest(watts)) {
                 row.design =
-                    "check line loss and gain: the design does not give the authorised ERP".to_owned();
+                    "check line loss and gain: the design does not give the authorised ERP"
+                        .to_owned();
             }
         }
         let Some(reading) = self.reading else { return row };
@@ -246,7 +243,11 @@ impl Looking<'_> {
         let evidence = Evidence { point, interval, at_least: false };
         let check = "check power, line loss and gain against the licence";
         BuiltRow {
-            built: format!("{:.0} ({}), reckoned, not measured in the field", point, watts_shown(&interval)),
+            built: format!(
+                "{:.0} ({}), reckoned, not measured in the field",
+                point,
+                watts_shown(&interval)
+            ),
             difference: more_or_less(point.value(), authorised.value().value()),
             ..row
         }
@@ -274,8 +275,10 @@ impl Looking<'_> {
             let designed = &antenna.plate.height;
             row.designed = designed.to_string();
             if off(designed.value().value()).abs() > tolerance.value() + EXACT {
-                row.design =
-                    format!("check the design’s height: {}", up_or_down(off(designed.value().value())));
+                row.design = format!(
+                    "check the design’s height: {}",
+                    up_or_down(off(designed.value().value()))
+                );
             }
         }
         let Some((fact, height, how, measured)) = self.built_height() else { return row };
@@ -285,13 +288,9 @@ impl Looking<'_> {
         if !measured && judged.answer == Answer::Passed {
             judged = not_shown(true, "not shown: from a drawing, not measured");
         }
-        BuiltRow {
-            built: format!("{height}, {how}"),
-            difference: up_or_down(difference),
-            ..row
-        }
-        .judged(judged)
-        .on([fact.uuid])
+        BuiltRow { built: format!("{height}, {how}"), difference: up_or_down(difference), ..row }
+            .judged(judged)
+            .on([fact.uuid])
     }
 
     /// The profile's own item for the height says how much is allowed, where it has one.
@@ -342,8 +341,7 @@ impl Looking<'_> {
             && let Some((metres, _, room)) = between(authorised, &site.position())
             && metres - room > tolerance.value()
         {
-            row.design =
-                format!("check the site’s position: {} from the authorised", far(metres));
+            row.design = format!("check the site’s position: {} from the authorised", far(metres));
         }
         let Some((fact, built)) = self.record.built(|built| built.position.as_ref()) else {
             return row;
@@ -408,10 +406,7 @@ impl Looking<'_> {
         let tolerance = self.rule.bearing;
         let row = BuiltRow {
             tolerance: format!("± {tolerance}; {}", self.rule.source),
-            ..row(
-                BuiltWhat::Bearing,
-                authorised.map(ToString::to_string).unwrap_or_default(),
-            )
+            ..row(BuiltWhat::Bearing, authorised.map(ToString::to_string).unwrap_or_default())
         };
         let Some((fact, built)) = self.record.built(|built| built.bearing.as_ref()) else {
             return row;
@@ -424,8 +419,12 @@ impl Looking<'_> {
         };
         let angle = apart(authorised.value(), bearing).value();
         let check = format!("check where the antenna points: {angle:.1}° from the authorised");
-        BuiltRow { difference: format!("{angle:.1}°"), ..row }
-            .judged(within(angle, 0.0, tolerance.value(), &check))
+        BuiltRow { difference: format!("{angle:.1}°"), ..row }.judged(within(
+            angle,
+            0.0,
+            tolerance.value(),
+            &check,
+        ))
     }
 }
 
@@ -434,7 +433,9 @@ fn frequency_within(off: f64, room: f64, tolerance: f64) -> Judged {
     let judged = within(off, room, tolerance, check);
     match judged.answer {
         Answer::NotShown => Judged {
-            verdict: format!("not shown: written to ± {room:.0} Hz; write all digits of the counter"),
+            verdict: format!(
+                "not shown: written to ± {room:.0} Hz; write all digits of the counter"
+            ),
             ..judged
         },
         _ => judged,

@@ -22,7 +22,8 @@ impl Sources<'_> {
             .filter(|row| !row.authorised.is_empty() && !(own && row.what == BuiltWhat::Power))
             .collect();
         let found = as_built(&rows, &finding);
-        let facts = rows.iter().flat_map(|row| &row.facts).filter_map(|uuid| self.record.fact(*uuid));
+        let facts =
+            rows.iter().flat_map(|row| &row.facts).filter_map(|uuid| self.record.fact(*uuid));
         let assignment = self.record.assignment().map(|one| one.revision_uuid);
         facts.fold(found, Found::on).resting_on(assignment)
     }
@@ -42,9 +43,7 @@ impl Sources<'_> {
                         Answer::Failed,
                         format!("check the places above the limit: {}", survey.said),
                     ),
-                    Some(why) => {
-                        Found::of(Answer::NotShown, format!("{}; {why}", survey.said))
-                    }
+                    Some(why) => Found::of(Answer::NotShown, format!("{}; {why}", survey.said)),
                 };
                 fact.into_iter().fold(found, Found::on)
             }
