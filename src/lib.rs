@@ -17,6 +17,7 @@ pub mod measurements;
 pub mod photos;
 pub mod jobs;
 pub mod acceptance;
+pub mod maintenance;
 pub mod register;
 pub mod web;
 pub mod app;

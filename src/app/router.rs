@@ -19,6 +19,7 @@ use crate::acceptance;
 use crate::equipment;
 use crate::instruments;
 use crate::jobs;
+use crate::maintenance;
 use crate::people;
 use crate::people::permit::{Permit, See};
 use crate::people::store;
@@ -46,6 +47,7 @@ pub fn router(app: AppState) -> Router {
         .merge(equipment::pages::routes())
         .merge(jobs::pages::routes())
         .merge(acceptance::pages::routes())
+        .merge(maintenance::pages::routes())
         .merge(register::pages::routes());
     behind_the_layers(routes, app, REQUEST_TIME)
 }

@@ -5,6 +5,7 @@
 
 pub mod comparison_plot;
 pub mod gate_rail;
+pub mod history_plot;
 pub mod marks;
 pub mod mast;
 pub mod svg;

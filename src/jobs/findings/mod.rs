@@ -20,7 +20,7 @@ pub use known::{Known, swr_of, swr_text};
 pub use snags::{ClosingFinding, SnagFinding, SnagOrigin, open_by_class, open_in_words};
 pub use stages::{Progress, StageFinding};
 pub(in crate::jobs) use stages::{declaration_basis, settled};
-pub use stand::{StandFinding, TrialFinding};
+pub use stand::{Read, StandFinding, TrialFinding, reflection_read};
 
 use serde::{Deserialize, Serialize};
 

@@ -4,8 +4,9 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use crate::clock::Date;
 use crate::equipment::model::{AntennaSpec, Matching, Setting};
-use crate::instruments::model::CalibrationState;
+use crate::instruments::model::{CalibrationState, Instrument};
 use crate::jobs::findings::known::Known;
 use crate::jobs::model::{Decimal, Fact, NumberedTrial, Record};
 use crate::measurements::model::PowerPair;
@@ -243,12 +244,36 @@ pub(super) fn reflection_of(
     pair: &PowerPair,
     marks: &mut Vec<String>,
 ) -> Option<KnownReflection> {
-    let Some(instrument) = record.instrument_of(fact) else {
+    let read = Read { instrument: record.instrument_of(fact), powers: pair };
+    reflection_read(&read, fact.measured.at.date_in(&record.site.time_zone()), marks)
+}
+
+/// Two powers with the instrument that showed them.
+#[derive(Debug, Clone, Copy)]
+pub struct Read<'a> {
+    /// The instrument with the calibration of its day.
+    pub instrument: Option<&'a Instrument>,
+    /// The powers.
+    pub powers: &'a PowerPair,
+}
+
+/// The reflection that was read, with what is odd about it.
+///
+/// - `day`: of the reading, at the site
+///
+/// Returns `None` when instrument or range is not known, or the powers make no reflection.
+pub fn reflection_read(
+    read: &Read<'_>,
+    day: Date,
+    marks: &mut Vec<String>,
+) -> Option<KnownReflection> {
+    let Some(instrument) = read.instrument else {
         marks.push("no instrument is known for it".to_owned());
         return None;
     };
+    let pair = read.powers;
     let statement = &instrument.calibration.statement;
-    match statement.state_on(fact.measured.at.date_in(&record.site.time_zone())) {
+    match statement.state_on(day) {
         CalibrationState::Current(_) => {}
         CalibrationState::Expired(days) => {
             marks.push(format!(

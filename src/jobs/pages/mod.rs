@@ -122,7 +122,7 @@ async fn instruments_offered(
 }
 
 /// Name and choices of the instruments, for a form.
-fn instrument_options(instruments: &[Instrument]) -> Vec<(String, String)> {
+pub(crate) fn instrument_options(instruments: &[Instrument]) -> Vec<(String, String)> {
     let none = (String::new(), "choose the meter".to_owned());
     let mut newest: Vec<&Instrument> = instruments.iter().collect();
     newest.dedup_by_key(|instrument| instrument.uuid);

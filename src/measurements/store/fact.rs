@@ -89,25 +89,25 @@ pub async fn insert_fact(
     Ok((made.last_insert_rowid(), uuid))
 }
 
-/// The rows of a job's facts, in the order in which they were entered.
-///
-/// # Errors
-/// [`StoreError`].
-pub async fn facts_of_job(
-    conn: &mut SqliteConnection,
-    job_id: i64,
-) -> Result<Vec<FactRow>, StoreError> {
-    let rows = sqlx::query!(
-        "SELECT id, uuid, kind, by_person_id, measured_at, measured_offset_min, device_at, entered_at,
-                assignment_revision_id, chain_revision_id, calibration_id, supersedes, reason
-         FROM fact WHERE job_id = $1 ORDER BY id",
-        job_id
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows
-        .into_iter()
-        .map(|row| FactRow {
+struct RawFact {
+    id: i64,
+    uuid: Uuid,
+    kind: String,
+    by_person_id: Option<i64>,
+    measured_at: Utc,
+    measured_offset_min: i64,
+    device_at: Option<Utc>,
+    entered_at: Utc,
+    assignment_revision_id: Option<i64>,
+    chain_revision_id: Option<i64>,
+    calibration_id: Option<i64>,
+    supersedes: Option<i64>,
+    reason: Option<String>,
+}
+
+impl From<RawFact> for FactRow {
+    fn from(row: RawFact) -> Self {
+        Self {
             id: row.id,
             uuid: row.uuid,
             kind: row.kind,
@@ -124,6 +124,50 @@ pub async fn facts_of_job(
             calibration_id: row.calibration_id,
             supersedes: row.supersedes,
             reason: row.reason,
-        })
-        .collect())
+        }
+    }
+}
+
+macro_rules! select_facts {
+    ($tail:literal $(, $arg:expr)*) => {
+        sqlx::query_as!(
+            RawFact,
+            "SELECT fact.id, fact.uuid, fact.kind, fact.by_person_id, fact.measured_at, fact.measured_offset_min,
+                    fact.device_at, fact.entered_at, fact.assignment_revision_id, fact.chain_revision_id,
+                    fact.calibration_id, fact.supersedes, fact.reason
+             FROM fact " + $tail
+            $(, $arg)*
+        )
+    };
+}
+
+/// The rows of a job's facts, in the order in which they were entered.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn facts_of_job(
+    conn: &mut SqliteConnection,
+    job_id: i64,
+) -> Result<Vec<FactRow>, StoreError> {
+    let rows =
+        select_facts!("WHERE fact.job_id = $1 ORDER BY fact.id", job_id).fetch_all(conn).await?;
+    Ok(rows.into_iter().map(FactRow::from).collect())
+}
+
+/// The rows of an assignment's facts that belong to no job, in the order in which they were entered.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn routine_facts(
+    conn: &mut SqliteConnection,
+    assignment_id: i64,
+) -> Result<Vec<FactRow>, StoreError> {
+    let rows = select_facts!(
+        "JOIN assignment_revision pinned ON pinned.id = fact.assignment_revision_id
+         WHERE fact.job_id IS NULL AND pinned.assignment_id = $1 ORDER BY fact.id",
+        assignment_id
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(FactRow::from).collect())
 }

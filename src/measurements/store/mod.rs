@@ -5,8 +5,8 @@ mod fact;
 mod readings;
 
 pub use built::{as_built, insert_as_built, insert_survey, surveys};
-pub use fact::{FactRow, Recording, facts_of_job, insert_fact};
-pub use readings::{explanations, insert_explanation, insert_reading, readings};
+pub use fact::{FactRow, Recording, facts_of_job, insert_fact, routine_facts};
+pub use readings::{explanations, insert_explanation, insert_reading, readings, routine_readings};
 
 use std::collections::BTreeMap;
 

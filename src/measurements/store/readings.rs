@@ -78,37 +78,84 @@ pub async fn readings(
     conn: &mut SqliteConnection,
     job_id: i64,
 ) -> Result<BTreeMap<i64, Reading>, StoreError> {
-    let rows = sqlx::query!(
-        "SELECT r.* FROM reading r JOIN fact ON fact.id = r.fact_id WHERE fact.job_id = $1",
+    let rows = sqlx::query_as!(
+        ReadingRow,
+        "SELECT r.fact_id, r.occasion, r.point_position, r.frequency_typed, r.forward_typed, r.reflected_typed, r.reflected_below, r.forward_range_w, r.reflected_range_w, r.power_set_typed, r.power_made_typed, r.fold_back, r.temperature_typed, r.weather, r.others_off, r.out_of_sequence, r.note
+         FROM reading r JOIN fact ON fact.id = r.fact_id WHERE fact.job_id = $1",
         job_id
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter()
-        .map(|row| {
-            let reading = Reading {
-                occasion: word_column("occasion", Occasion::from_word, &row.occasion)?,
-                point_position: row.point_position,
-                frequency: typed_column(&row.frequency_typed)?,
-                powers: PowerPair {
-                    forward: typed_column(&row.forward_typed)?,
-                    reflected: typed_column(&row.reflected_typed)?,
-                    reflected_below: row.reflected_below,
-                    forward_range: full_scale(row.forward_range_w)?,
-                    reflected_range: full_scale(row.reflected_range_w)?,
-                },
-                power_set: row.power_set_typed.as_deref().map(typed_column).transpose()?,
-                power_made: row.power_made_typed.as_deref().map(typed_column).transpose()?,
-                fold_back: row.fold_back,
-                temperature: row.temperature_typed.as_deref().map(typed_column).transpose()?,
-                weather: word_column("weather", Weather::from_word, &row.weather)?,
-                others_off: row.others_off,
-                out_of_sequence: row.out_of_sequence,
-                note: row.note,
-            };
-            Ok((row.fact_id, reading))
-        })
-        .collect()
+    rows.into_iter().map(ReadingRow::reading).collect()
+}
+
+/// The readings of an assignment that belong to no job, by fact row.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn routine_readings(
+    conn: &mut SqliteConnection,
+    assignment_id: i64,
+) -> Result<BTreeMap<i64, Reading>, StoreError> {
+    let rows = sqlx::query_as!(
+        ReadingRow,
+        "SELECT r.fact_id, r.occasion, r.point_position, r.frequency_typed, r.forward_typed, r.reflected_typed, r.reflected_below, r.forward_range_w, r.reflected_range_w, r.power_set_typed, r.power_made_typed, r.fold_back, r.temperature_typed, r.weather, r.others_off, r.out_of_sequence, r.note
+         FROM reading r JOIN fact ON fact.id = r.fact_id
+         JOIN assignment_revision pinned ON pinned.id = fact.assignment_revision_id
+         WHERE fact.job_id IS NULL AND pinned.assignment_id = $1",
+        assignment_id
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(ReadingRow::reading).collect()
+}
+
+struct ReadingRow {
+    fact_id: i64,
+    occasion: String,
+    point_position: i64,
+    frequency_typed: String,
+    forward_typed: String,
+    reflected_typed: String,
+    reflected_below: bool,
+    forward_range_w: f64,
+    reflected_range_w: f64,
+    power_set_typed: Option<String>,
+    power_made_typed: Option<String>,
+    fold_back: bool,
+    temperature_typed: Option<String>,
+    weather: String,
+    others_off: Option<bool>,
+    out_of_sequence: Option<String>,
+    note: String,
+}
+
+impl ReadingRow {
+    /// The row of the fact with what was read.
+    fn reading(self) -> Result<(i64, Reading), StoreError> {
+        let row = self;
+        let reading = Reading {
+            occasion: word_column("occasion", Occasion::from_word, &row.occasion)?,
+            point_position: row.point_position,
+            frequency: typed_column(&row.frequency_typed)?,
+            powers: PowerPair {
+                forward: typed_column(&row.forward_typed)?,
+                reflected: typed_column(&row.reflected_typed)?,
+                reflected_below: row.reflected_below,
+                forward_range: full_scale(row.forward_range_w)?,
+                reflected_range: full_scale(row.reflected_range_w)?,
+            },
+            power_set: row.power_set_typed.as_deref().map(typed_column).transpose()?,
+            power_made: row.power_made_typed.as_deref().map(typed_column).transpose()?,
+            fold_back: row.fold_back,
+            temperature: row.temperature_typed.as_deref().map(typed_column).transpose()?,
+            weather: word_column("weather", Weather::from_word, &row.weather)?,
+            others_off: row.others_off,
+            out_of_sequence: row.out_of_sequence,
+            note: row.note,
+        };
+        Ok((row.fact_id, reading))
+    }
 }
 
 /// Writes an explanation.

@@ -44,6 +44,8 @@ pub struct AssignmentView {
     pub number: String,
     /// The form that revises it, for those who may.
     pub edit_href: Option<String>,
+    /// Its readings over the years.
+    pub readings_href: String,
     /// `98.4`, in MHz.
     pub frequency: String,
     /// The station's name.
@@ -74,6 +76,7 @@ pub struct OlderView {
 }
 
 fn assignment_view(
+    site: &Site,
     zone: &Zone,
     assignment: &Assignment,
     edit_href: Option<String>,
@@ -83,6 +86,7 @@ fn assignment_view(
     AssignmentView {
         number: assignment.number.to_string(),
         edit_href,
+        readings_href: format!("/sites/{}/assignments/{}/readings", site.code, assignment.number),
         frequency: said.frequency.text().to_owned(),
         station: said.station_name.clone(),
         call_sign: said.call_sign.clone(),
@@ -107,7 +111,7 @@ impl SiteView {
         for revision in revisions {
             if newest.last().is_some_and(|last| last.assignment_id == revision.assignment_id) {
                 let until = replaced.map(|at| zone.measured(at).shown_date());
-                let said = assignment_view(&zone, revision, None);
+                let said = assignment_view(site, &zone, revision, None);
                 older.push(OlderView { said, until: until.unwrap_or_default() });
             } else {
                 newest.push(revision.clone());
@@ -130,7 +134,7 @@ impl SiteView {
             notes: site.notes.lines().map(str::to_owned).collect(),
             assignments: newest
                 .iter()
-                .map(|one| assignment_view(&zone, one, keeps.then(|| edit(one.number))))
+                .map(|one| assignment_view(site, &zone, one, keeps.then(|| edit(one.number))))
                 .collect(),
             older,
             problems: problems(site, &newest),
