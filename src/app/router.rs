@@ -27,6 +27,7 @@ use crate::register;
 use crate::register::pages::SitesPath;
 use crate::sites;
 use crate::web::error::draw_errors;
+use crate::web::upload::UPLOAD_BYTES;
 use crate::web::{AppState, PageError, files, guard, see_other};
 
 /// A form holds no more; a page that takes files sets its own limit.
@@ -34,6 +35,9 @@ const BODY_BYTES: usize = 64 * 1024;
 
 /// Whoever waits longer is told that the server is busy.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
+
+/// Photos over a poor connection take longer than a page.
+const UPLOAD_TIME: Duration = Duration::from_secs(20 * 60);
 
 /// Everything the server answers.
 pub fn router(app: AppState) -> Router {
@@ -49,15 +53,25 @@ pub fn router(app: AppState) -> Router {
         .merge(acceptance::pages::routes())
         .merge(maintenance::pages::routes())
         .merge(register::pages::routes());
-    behind_the_layers(routes, app, REQUEST_TIME)
+    let uploads = jobs::pages::uploads();
+    behind_the_layers(bounded(routes, REQUEST_TIME, BODY_BYTES).merge(bounded(
+        uploads,
+        UPLOAD_TIME,
+        UPLOAD_BYTES,
+    )), app)
 }
 
-fn behind_the_layers(routes: Router<AppState>, app: AppState, patience: Duration) -> Router {
+/// Pages that take so much at most, in so much time.
+fn bounded(routes: Router<AppState>, patience: Duration, most_bytes: usize) -> Router<AppState> {
+    routes
+        .layer(DefaultBodyLimit::max(most_bytes))
+        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, patience))
+}
+
+fn behind_the_layers(routes: Router<AppState>, app: AppState) -> Router {
     routes
         .fallback(|| async { PageError::NotFound })
         // The last layer is the outermost.
-        .layer(DefaultBodyLimit::max(BODY_BYTES))
-        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, patience))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn_with_state(app.clone(), guard::same_site))
         .layer(from_fn_with_state(app.clone(), draw_errors))
@@ -119,8 +133,9 @@ mod tests {
     async fn answer(routes: Router<AppState>, accepts: &str) -> (Response<()>, Vec<u8>) {
         let path = std::env::temp_dir().join(format!("standmast-router-{}", Clock::System.uuid()));
         let folder = DataFolder::open_locked(&path, &Clock::System).await.unwrap();
-        let app = AppState::new(folder.reads.clone(), folder.writer.clone(), Clock::System, None);
-        let router = behind_the_layers(routes, app, Duration::from_millis(50));
+        let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
+        let app = AppState::new(reads, writer, folder.files.clone(), Clock::System, None);
+        let router = behind_the_layers(bounded(routes, Duration::from_millis(50), BODY_BYTES), app);
         let request = Request::get("/x").header(header::ACCEPT_ENCODING, accepts);
         let response = router.oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
         let (parts, body) = response.into_parts();

@@ -35,7 +35,8 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     let public_url = options.public_origin()?;
     let clock = Clock::System;
     let folder = open_record(&options.folder.data, &clock).await?;
-    let app = AppState::new(folder.reads.clone(), folder.writer.clone(), clock, public_url);
+    let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
+    let app = AppState::new(reads, writer, folder.files.clone(), clock, public_url);
     let listener = Listener::bind(&options.listen.listen).await?;
     let address = app.public_url.clone().unwrap_or_else(|| listener.address());
     if let Some(secret) = open_set_up(&app).await? {

@@ -1,5 +1,9 @@
 //! From what a browser sent to what people do on a job, with a message for each field.
 
+mod evidence;
+
+pub use evidence::{PhotoDraft, photo, snag, snag_closed};
+
 use uuid::Uuid;
 
 use crate::clock::{Date, Utc, Zone};

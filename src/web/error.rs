@@ -36,6 +36,8 @@ pub enum PageError {
     Conflict(&'static str, Box<Fields>),
     /// The judge found something in the way.
     Refused(Vec<Problem>, Box<Fields>),
+    /// A kept file is no longer where it was put, or no longer what it was.
+    Lost,
     /// The server is too busy to do this now.
     Busy,
     /// A fault of the program or the machine. The text is logged and never shown.
@@ -139,7 +141,7 @@ impl PageError {
             Self::TooLarge => (
                 StatusCode::PAYLOAD_TOO_LARGE,
                 "Too much at once",
-                "A form may hold up to 64 kB. Nothing was saved.",
+                "A form may hold up to 64 kB of text, and up to 12 files of 12 MiB each where it takes files. Nothing was saved.",
             ),
             Self::CrossSite => (
                 StatusCode::FORBIDDEN,
@@ -151,6 +153,11 @@ impl PageError {
                 StatusCode::CONFLICT,
                 "Not done: something stands in the way",
                 "Nothing was saved.",
+            ),
+            Self::Lost => (
+                StatusCode::NOT_FOUND,
+                "The file is not there",
+                "The file is missing from the server's data folder, or is no longer the one that was uploaded. Its digest and what was said of it stay on the record. The operator can put the file back from a backup.",
             ),
             // The time may have run out, or the fault happened, after the act itself.
             Self::Busy => (

@@ -154,6 +154,15 @@ impl Sent {
         let values: Vec<(String, String)> = serde_html_form::from_bytes(body).map_err(|_| {
             PageError::BadRequest("The form's text could not be read. Nothing was saved.")
         })?;
+        Self::of(path, values, &[])
+    }
+
+    /// A form sent to `path` with these values, and with files of these digests, in hexadecimal.
+    pub(super) fn of(
+        path: &str,
+        values: Vec<(String, String)>,
+        files: &[String],
+    ) -> Result<Self, PageError> {
         let act = values
             .iter()
             .find(|(name, _)| name == "act")
@@ -164,7 +173,10 @@ impl Sent {
         let mut content: Vec<&(String, String)> =
             values.iter().filter(|(name, _)| !is_secret(name) && name != "device_at").collect();
         content.sort();
-        let digest = digest_of(&format!("{path}\n{content:?}"));
+        let digest = match files {
+            [] => digest_of(&format!("{path}\n{content:?}")),
+            files => digest_of(&format!("{path}\n{content:?}\n{files:?}")),
+        };
         Ok(Self { fields: Fields { act, values, errors: Vec::new() }, digest, from: None })
     }
 }

@@ -11,11 +11,13 @@ pub mod session;
 pub mod shell;
 pub mod signature;
 pub mod state;
+pub mod upload;
 
 pub use error::PageError;
 pub use fields::{Checking, Fields, Sent};
 pub use shell::Shell;
 pub use state::AppState;
+pub use upload::{Upload, Uploaded};
 
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};

@@ -5,9 +5,10 @@ use std::sync::{Arc, Mutex};
 use tokio::sync::Semaphore;
 
 use crate::clock::Clock;
-use crate::db::{Reads, Snapshot, StoreError, Writer};
+use crate::db::{Files, Reads, Snapshot, StoreError, Writer};
 use crate::people::password::Passwords;
 use crate::people::throttle::Throttle;
+use crate::photos::keep::Photos;
 
 /// What every handler can reach. Cheap to clone.
 #[derive(Debug, Clone)]
@@ -16,6 +17,8 @@ pub struct AppState {
     pub reads: Reads,
     /// For acts.
     pub writer: Writer,
+    /// Kept photos.
+    pub photos: Photos,
     /// The time.
     pub clock: Clock,
     /// Hashing slots.
@@ -32,10 +35,17 @@ pub struct AppState {
 impl AppState {
     /// The state over an opened data folder.
     #[must_use]
-    pub fn new(reads: Reads, writer: Writer, clock: Clock, public_url: Option<String>) -> Self {
+    pub fn new(
+        reads: Reads,
+        writer: Writer,
+        files: Files,
+        clock: Clock,
+        public_url: Option<String>,
+    ) -> Self {
         Self {
             reads,
             writer,
+            photos: Photos::new(files, clock.clone()),
             clock,
             passwords: Passwords::default(),
             throttle: Arc::default(),

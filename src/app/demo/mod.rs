@@ -60,7 +60,8 @@ pub async fn run(options: DemoOptions) -> Result<(), Failure> {
     let listener = Listener::bind(&options.listen.listen).await?;
     let clock = Clock::System;
     let Demo { folder, accounts } = make(Path::new(FOLDER), clock.now()).await?;
-    let app = AppState::new(folder.reads.clone(), folder.writer.clone(), clock, None);
+    let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
+    let app = AppState::new(reads, writer, folder.files.clone(), clock, None);
     say(&format!(
         "The demo is in {FOLDER}, made afresh each time. People, firms and places are invented.\n"
     ))?;

@@ -15,7 +15,7 @@ use crate::measurements::store as measured;
 use crate::measurements::store::Recording;
 
 /// A correction fits only a fact of the same kind.
-fn same_kind(
+pub(super) fn same_kind(
     opened: &Opened,
     correction: Option<&Correction>,
     fits: fn(&Body) -> bool,

@@ -1,10 +1,12 @@
 //! What people do on a job. Each act judges inside its write transaction, on the record as it stands
 //! then, with the same judge that the page showed.
 
+mod evidence;
 mod facts;
 mod gates;
 mod open;
 
+pub use evidence::{close_snag, correct_photo, record_photos, record_snag};
 pub use facts::{
     answer, choose, explain, record_as_built, record_reading, record_stand_setup, record_survey,
     record_trial, withdraw,

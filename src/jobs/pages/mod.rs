@@ -8,11 +8,15 @@ mod installed;
 mod job;
 mod open;
 mod paths;
+mod photos;
+mod snags;
 mod stand;
+mod uploads;
 
 pub use paths::{
-    CheckPath, ChosenPath, DeclarationPath, EntryPath, ExplanationPath, GatePath, IndependencePath,
-    InstalledPath, JobPath, NewJobPath, SetupPath, StandPath, WithdrawPath,
+    CheckPath, ChosenPath, ClosingPath, DeclarationPath, EntryPath, ExplanationPath, GatePath,
+    IndependencePath, InstalledPath, JobPath, NewJobPath, OriginalPath, PhotoPath, PhotosPath,
+    SetupPath, SnagPath, SnagsPath, StandPath, ThumbnailPath, WithdrawPath,
 };
 
 use axum::Router;
@@ -53,6 +57,20 @@ pub fn routes() -> Router<AppState> {
         .typed_get(entries::page)
         .typed_post(entries::correct)
         .typed_post(entries::withdraw)
+        .typed_get(photos::page)
+        .typed_get(photos::one)
+        .typed_get(photos::original)
+        .typed_get(photos::thumbnail)
+        .typed_get(snags::all)
+        .typed_get(snags::one)
+}
+
+/// The routes that take files: they are given more room and more time.
+pub fn uploads() -> Router<AppState> {
+    Router::new()
+        .typed_post(photos::record)
+        .typed_post(snags::raise)
+        .typed_post(snags::close)
 }
 
 /// The head of every page of a job.

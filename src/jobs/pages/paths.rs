@@ -141,3 +141,83 @@ pub struct DeclarationPath {
     /// The job's number.
     pub job: i64,
 }
+
+/// Photos, and where they are sent.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/photos", rejection(PageError))]
+pub struct PhotosPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
+/// One photo.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/photos/{photo}", rejection(PageError))]
+pub struct PhotoPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+    /// The photo's name.
+    pub photo: Uuid,
+}
+
+/// A photo's file as it was uploaded.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/photos/{photo}/original", rejection(PageError))]
+pub struct OriginalPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+    /// The photo's name.
+    pub photo: Uuid,
+}
+
+/// A photo, small and upright.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/photos/{photo}/thumbnail", rejection(PageError))]
+pub struct ThumbnailPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+    /// The photo's name.
+    pub photo: Uuid,
+}
+
+/// Snags, and where they are raised.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/snags", rejection(PageError))]
+pub struct SnagsPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
+/// One snag.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/snags/{snag}", rejection(PageError))]
+pub struct SnagPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+    /// The snag's name.
+    pub snag: Uuid,
+}
+
+/// Closings of a snag are sent here.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/snags/{snag}/closing", rejection(PageError))]
+pub struct ClosingPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+    /// The snag's name.
+    pub snag: Uuid,
+}

@@ -61,7 +61,7 @@ impl TestApp {
     pub fn over(folder: DataFolder) -> Self {
         let clock = Clock::System;
         let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
-        let state = AppState::new(reads, writer, clock.clone(), None);
+        let state = AppState::new(reads, writer, folder.files.clone(), clock.clone(), None);
         let router = router(state.clone());
         Self { state, clock, folder, router, people: AtomicU32::new(0) }
     }
@@ -71,7 +71,8 @@ impl TestApp {
         let clock = Clock::held(Utc::from_seconds(NOON));
         let folder = open_record(&fresh_path("outside"), &clock).await.unwrap();
         let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
-        let state = AppState::new(reads, writer, clock.clone(), url.map(str::to_owned));
+        let files = folder.files.clone();
+        let state = AppState::new(reads, writer, files, clock.clone(), url.map(str::to_owned));
         let router = router(state.clone());
         Self { state, clock, folder, router, people: AtomicU32::new(0) }
     }
