@@ -13,7 +13,7 @@ use crate::acceptance::report::{self, Sources, accepted_on_point, class_sentence
 use crate::acceptance::{acts, store};
 use crate::db::FileError;
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::{ItemFinding, StageFinding};
+use crate::jobs::findings::{ItemFinding, SnagFinding, StageFinding};
 use crate::jobs::model::Answer;
 use crate::jobs::pages::{Head, JobPath, dossier_of};
 use crate::jobs::problems::{self, Who};
@@ -114,6 +114,9 @@ struct DecisionPage {
     weighed: Vec<Problem>,
     problems: Vec<Problem>,
     blocked: bool,
+    /// Why it cannot be accepted though it can be returned; empty where it can.
+    not_accepted: &'static str,
+    snags: Vec<Line>,
     /// Who is signed in, if somebody else has to decide.
     reads_only: Option<String>,
     fields: Fields,
@@ -123,7 +126,9 @@ impl DecisionPage {
     fn of(permit: &SitePermit<See>, dossier: &Dossier, fields: Fields) -> Self {
         let (record, findings, person) = (&dossier.record, &dossier.findings, permit.person());
         let who = Who { uuid: person.uuid, role: person.role };
-        let problems = problems::decide(record, findings, who);
+        let blocked = problems::block_anybody(&problems::decide(record, findings, who));
+        let problems = problems::accept(record, findings, who);
+        let stopped = findings.snags.iter().any(SnagFinding::stops_acceptance);
         let comparison = findings.comparison.as_ref();
         let declaration = record.declaration();
         Self {
@@ -146,12 +151,20 @@ impl DecisionPage {
             statement: declaration.map(|(fact, _)| words::said(record, fact)).unwrap_or_default(),
             stages: findings.stages.iter().map(|gate| stage_view(dossier, gate)).collect(),
             weighed: findings.items.iter().filter_map(|item| weighed(dossier, item)).collect(),
-            blocked: problems::block_anybody(&problems),
+            blocked,
+            not_accepted: if stopped { "A class A snag is open." } else { "" },
+            snags: findings.snags.iter().filter(|snag| snag.is_open()).map(open_snag).collect(),
             problems,
             reads_only: (!permit.also::<Decide>()).then(|| person.name.clone()),
             fields,
         }
     }
+}
+
+/// A snag that is taken over with the job.
+fn open_snag(snag: &SnagFinding) -> Line {
+    let mark = snag.class.mark();
+    Line { text: snag.text.clone(), evidence: snag.left_to(), mark, word: snag.class.short() }
 }
 
 /// What did not simply pass, for whoever decides.

@@ -54,11 +54,14 @@ pub fn router(app: AppState) -> Router {
         .merge(maintenance::pages::routes())
         .merge(register::pages::routes());
     let uploads = jobs::pages::uploads();
-    behind_the_layers(bounded(routes, REQUEST_TIME, BODY_BYTES).merge(bounded(
-        uploads,
-        UPLOAD_TIME,
-        UPLOAD_BYTES,
-    )), app)
+    behind_the_layers(
+        bounded(routes, REQUEST_TIME, BODY_BYTES).merge(bounded(
+            uploads,
+            UPLOAD_TIME,
+            UPLOAD_BYTES,
+        )),
+        app,
+    )
 }
 
 /// Pages that take so much at most, in so much time.
@@ -124,7 +127,7 @@ mod tests {
     use axum::routing::get;
     use tower::ServiceExt;
 
-    use super::behind_the_layers;
+    use super::{BODY_BYTES, behind_the_layers, bounded};
     use crate::clock::Clock;
     use crate::db::DataFolder;
     use crate::web::AppState;

@@ -8,6 +8,7 @@ use axum_extra::routing::{RouterExt, TypedPath};
 
 use crate::jobs;
 use crate::jobs::dossier::Dossier;
+use crate::jobs::findings::open_in_words;
 use crate::jobs::next;
 use crate::jobs::problems::Who;
 use crate::people::model::Person;
@@ -41,6 +42,7 @@ struct Row {
     way: String,
     mark: &'static str,
     state: String,
+    snags: String,
 }
 
 #[derive(Template)]
@@ -134,6 +136,7 @@ fn row(line: &Line, person: &Person) -> Row {
             .filter(|job| !job.accepted())
             .map(|job| next::of(job, who(person)).headline)
             .unwrap_or_default(),
+        snags: job.map(|job| open_in_words(&job.findings.snags)).unwrap_or_default(),
         code: site.code.clone(),
         name: site.name.clone(),
         assignments: assignments.collect::<Vec<_>>().join("; "),
@@ -153,6 +156,7 @@ struct JobRow {
     progress: String,
     mark: &'static str,
     report: String,
+    snags: String,
 }
 
 #[derive(Template)]
@@ -261,6 +265,7 @@ fn job_row(dossier: &Dossier, base: &str) -> JobRow {
         kind: job.kind.shown(),
         opened: job.opened.shown_date(),
         progress: dossier.findings.progress.shown(),
+        snags: open_in_words(&dossier.findings.snags),
         mark: if dossier.accepted() { "tick" } else { "ring" },
     }
 }

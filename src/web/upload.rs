@@ -65,13 +65,15 @@ impl FromRequest<AppState> for Upload {
 
     async fn from_request(request: Request, app: &AppState) -> Result<Self, PageError> {
         let kind = request.headers().get(header::CONTENT_TYPE);
-        let with_files = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data"));
+        let with_files =
+            kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data"));
         if !with_files {
             return Ok(Self { sent: Sent::from_request(request, app).await?, files: Vec::new() });
         }
         let path = request.uri().path().to_owned();
         let form = Multipart::from_request(request, app).await;
-        let form = form.map_err(|_| PageError::BadRequest("The form could not be read. Nothing was saved."))?;
+        let form = form
+            .map_err(|_| PageError::BadRequest("The form could not be read. Nothing was saved."))?;
         read(app, &path, form).await
     }
 }
@@ -104,9 +106,7 @@ async fn read(app: &AppState, path: &str, mut form: Multipart) -> Result<Upload,
 }
 
 /// What the sender says next, if it is not silent for too long.
-async fn heard<T>(
-    said: impl Future<Output = Result<T, MultipartError>>,
-) -> Result<T, PageError> {
+async fn heard<T>(said: impl Future<Output = Result<T, MultipartError>>) -> Result<T, PageError> {
     match timeout(SILENCE, said).await {
         Ok(heard) => heard.map_err(|error| unread(&error)),
         Err(_) => Err(NOT_WHOLE),

@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use crate::instruments::INSTRUMENT;
 use crate::sites::ASSIGNMENT;
-use crate::support::{Answer, TestApp};
+use crate::support::{Answer, TestApp, jpeg};
 
 const EVERYBODY: &[Role] = &[Role::Contractor, Role::Engineer, Role::Manager, Role::Reader];
 const MANAGER: &[Role] = &[Role::Manager];
@@ -102,6 +102,15 @@ const TABLE: &[Line] = &[
     get("/sites/{site}/jobs/{job}/entries/{fact}", Who::OnSite(EVERYBODY)),
     post("/sites/{site}/jobs/{job}/entries/{fact}", Who::OnSite(WORKS)),
     post("/sites/{site}/jobs/{job}/entries/{fact}/withdraw", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/photos", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/photos", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/photos/{photo}", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/jobs/{job}/photos/{photo}/original", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/jobs/{job}/photos/{photo}/thumbnail", Who::OnSite(EVERYBODY)),
+    get("/sites/{site}/jobs/{job}/snags", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/snags", Who::OnSite(WORKS)),
+    get("/sites/{site}/jobs/{job}/snags/{snag}", Who::OnSite(EVERYBODY)),
+    post("/sites/{site}/jobs/{job}/snags/{snag}/closing", Who::OnSite(WORKS)),
     get("/sites/{site}/jobs/{job}/independence", Who::OnSite(MANAGER)),
     post("/sites/{site}/jobs/{job}/independence", Who::OnSite(MANAGER)),
     get("/sites/{site}/jobs/{job}/declaration", Who::OnSite(WORKS)),
@@ -139,6 +148,10 @@ async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
             .fetch_one(&mut app.database().await)
             .await
             .unwrap();
+    let snags = "/sites/tern-ridge/jobs/1/snags";
+    let fields = [("class", "C"), ("text", "paint chipped at the second section")];
+    engineer.post_files(app.clock.uuid(), snags, &fields, &[("a", &jpeg(40, 30))]).await.must(303);
+    let (photo, snag) = (newest(app, "photo").await, newest(app, "snag").await);
     // Of the contractors' own firm: what of another firm's is refused stands in tests/outside/instruments.rs.
     let contractor = app.signed_in(Role::Contractor, &[]).await;
     let made = contractor.post("/instruments/new", &INSTRUMENT).await.must(303);
@@ -150,10 +163,19 @@ async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
         ("{item}", "exclusion-zone".to_owned()),
         ("{job}", "1".to_owned()),
         ("{person}", spare.uuid.to_string()),
+        ("{photo}", photo),
+        ("{snag}", snag),
         ("{secret}", "not-the-secret".to_owned()),
         ("{site}", "tern-ridge".to_owned()),
         ("{stage}", "authority".to_owned()),
     ])
+}
+
+/// The name of the newest fact of a kind.
+async fn newest(app: &TestApp, kind: &str) -> String {
+    let sql = "SELECT uuid FROM fact WHERE kind = $1 ORDER BY id DESC LIMIT 1";
+    let query = sqlx::query_scalar::<_, Uuid>(sql).bind(kind);
+    query.fetch_one(&mut app.database().await).await.unwrap().to_string()
 }
 
 fn filled(path: &str, names: &BTreeMap<&'static str, String>) -> String {

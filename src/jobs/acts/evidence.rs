@@ -181,7 +181,8 @@ pub async fn close_snag(
         let message = "say what shows that it is right, or add a photo of it";
         return Err(not_there("proof", message));
     }
-    let corrects = facts::same_kind(&opened, correction, |body| matches!(body, Body::SnagClosed(_)))?;
+    let corrects =
+        facts::same_kind(&opened, correction, |body| matches!(body, Body::SnagClosed(_)))?;
     let at = Circumstances { corrects, ..opened.circumstances(moment) };
     let judged = Recording::judged();
     let uuid = store::insert_snag_closed(&mut opened.act, &judged, &at, row, closed).await?;

@@ -74,9 +74,7 @@ pub fn photo(
             form.refuse("caption", "say what the photo shows, and where");
         }
     }
-    let draft = (|| {
-        Some((PhotoDraft { caption: caption?, item: item?, part: part? }, moment?))
-    })();
+    let draft = (|| Some((PhotoDraft { caption: caption?, item: item?, part: part? }, moment?)))();
     form.finish(draft)
 }
 

@@ -9,10 +9,12 @@ use crate::jobs::acts;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::{Answer, Answered, Body, Fact};
+use crate::jobs::pages::photos::{Plate, plate};
 use crate::jobs::pages::{CheckPath, Head, JobPath, beside_field, dossier_of, may_record, on_job};
 use crate::jobs::{pictures, words};
 use crate::people::model::Role;
 use crate::people::permit::{Ability, RecordFacts, See, SitePermit};
+use crate::photos::model::ASKS;
 use crate::profiles::model::{Answering, Item, Limit};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
 
@@ -50,6 +52,9 @@ struct CheckPage {
     concede: bool,
     reason_hint: &'static str,
     asks_owner: bool,
+    plates: Vec<Plate>,
+    photo_fields: Option<Fields>,
+    asks: &'static str,
 }
 
 async fn draw<A: Ability>(
@@ -97,6 +102,12 @@ async fn draw<A: Ability>(
         concede,
         conceded: conceded_before,
         asks_owner: item.deferrable,
+        plates: record
+            .photos_of(&item.id)
+            .map(|(fact, photo)| plate(&dossier, &head.job_href, fact, photo))
+            .collect(),
+        photo_fields: may_record(&dossier, permit).then(|| Fields::empty(&app.clock)),
+        asks: ASKS,
         options,
         item,
         head,

@@ -1,5 +1,7 @@
 //! One entry of the record: what it says, and its correction. The old entry stays, struck through.
 
+mod evidence;
+
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -9,7 +11,9 @@ use uuid::Uuid;
 use crate::jobs::acts::{self, Correction, Moment, OnJob};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
-use crate::jobs::model::{Body, Fact};
+use crate::jobs::model::{Body, Fact, SnagClass};
+use crate::jobs::pages::entries::evidence::Evidence;
+use crate::jobs::pages::uploads::{item_options, part_options};
 use crate::jobs::pages::{
     EntryPath, Head, JobPath, WithdrawPath, beside_field, dossier_of, instrument_options,
     instruments_offered, may_record, on_job, points,
@@ -43,6 +47,11 @@ struct EntryPage {
     points: Vec<(String, String)>,
     weathers: Vec<(String, String)>,
     orientations: Vec<(String, String)>,
+    classes: Vec<(String, String)>,
+    parts: Vec<(String, String)>,
+    items: Vec<(String, String)>,
+    own_page: String,
+    thumbnail: String,
 }
 
 /// A form to be mended: the correction's or the withdrawal's.
@@ -83,6 +92,14 @@ async fn draw<A: Ability>(
         points: points(&dossier),
         weathers: Weather::options(),
         orientations: Orientation::options(),
+        classes: SnagClass::options(),
+        parts: part_options(&dossier.record),
+        items: item_options(&dossier.record),
+        thumbnail: match &fact.body {
+            Body::Photo(_) => format!("{}/photos/{uuid}/thumbnail", head.job_href),
+            _ => String::new(),
+        },
+        own_page: evidence::own_page(fact, &head),
         head,
     };
     let status = if refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
@@ -102,7 +119,7 @@ fn form_of(fact: &Fact, head: &Head) -> (&'static str, String) {
         Body::Reading(_) => ("reading", String::new()),
         Body::Explanation(_) => ("explanation", String::new()),
         Body::Answer(answered) => ("", format!("{}/checks/{}", head.job_href, answered.item)),
-        _ => ("", String::new()),
+        _ => (evidence::form_of(fact), String::new()),
     }
 }
 
@@ -182,7 +199,7 @@ fn filled(app: &AppState, dossier: &Dossier, fact: &Fact) -> Fields {
             .with("reading", explanation.reading)
             .with("cause", &explanation.cause)
             .with("checked", &explanation.checked),
-        _ => fields,
+        _ => evidence::filled(fields, fact),
     }
 }
 
@@ -237,6 +254,7 @@ enum Again {
     Trial(Taken<Trial>),
     Reading(Taken<Reading>),
     Explanation(Explanation),
+    Evidence(Evidence),
 }
 
 async fn corrected(
@@ -263,7 +281,9 @@ async fn corrected(
             measurements::form::reading(fields, &instruments, &zone, now).map(Again::Reading)
         }
         Body::Explanation(_) => form::explanation(fields).map(Again::Explanation),
-        _ => return Err(NotTaken::Page(PageError::NotFound)),
+        _ => evidence::read(fields, &dossier.record, fact, (&zone, now))
+            .ok_or(NotTaken::Page(PageError::NotFound))?
+            .map(Again::Evidence),
     };
     let (again, why) = form::both(again, form::reason(fields))?;
     let why = Correction { fact: path.fact, reason: why };
@@ -301,6 +321,7 @@ async fn record_again(
             acts::record_reading(on, intent, at, calibration, &taken.what, Some(why)).await
         }
         Again::Explanation(explanation) => acts::explain(on, intent, explanation, Some(why)).await,
+        Again::Evidence(again) => evidence::record_again(on, intent, again, why).await,
     }
 }
 

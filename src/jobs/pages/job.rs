@@ -6,9 +6,11 @@ use axum::response::Response;
 
 use crate::figure::{Table, comparison_plot, gate_rail, mast, svg, trial_plot};
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::{Progress, StageFinding};
+use crate::jobs::findings::{Progress, StageFinding, open_in_words};
 use crate::jobs::model::Fact;
 use crate::jobs::next::{self, Next};
+use crate::jobs::pages::photos::{Plate, plate};
+use crate::jobs::pages::snags::{self, SnagRow};
 use crate::jobs::pages::{Head, JobPath, dossier_of, who};
 use crate::jobs::pictures;
 use crate::jobs::problems;
@@ -79,6 +81,10 @@ struct JobPage {
     accepted: bool,
     manager: bool,
     lapsed: bool,
+    snags: String,
+    snag_rows: Vec<SnagRow>,
+    plates: Vec<Plate>,
+    photos: usize,
 }
 
 struct Verdict {
@@ -125,8 +131,18 @@ async fn page_of(
         accepted: dossier.accepted(),
         manager: permit.person().role == Role::Manager,
         lapsed: lapsed_declaration(&dossier),
+        snags: open_in_words(&dossier.findings.snags),
+        snag_rows: snags::rows(&dossier, &base).into_iter().filter(|row| row.open).collect(),
+        plates: newest_plates(&dossier, &base),
+        photos: record.photos().count(),
         head,
     })
+}
+
+/// The photos that hold, the newest first, as many as a page takes in at a glance.
+fn newest_plates(dossier: &Dossier, base: &str) -> Vec<Plate> {
+    let photos = dossier.record.photos().rev().take(8);
+    photos.map(|(fact, photo)| plate(dossier, base, fact, photo)).collect()
 }
 
 /// Where the parts of this job's pictures lead: below the job, or to the chain of its assignment.

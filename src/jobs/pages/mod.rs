@@ -67,10 +67,7 @@ pub fn routes() -> Router<AppState> {
 
 /// The routes that take files: they are given more room and more time.
 pub fn uploads() -> Router<AppState> {
-    Router::new()
-        .typed_post(photos::record)
-        .typed_post(snags::raise)
-        .typed_post(snags::close)
+    Router::new().typed_post(photos::record).typed_post(snags::raise).typed_post(snags::close)
 }
 
 /// The head of every page of a job.

@@ -221,7 +221,8 @@ fn circumstances(dossier: &Dossier, fact: &Fact, photo: &Photo) -> Vec<(String, 
     let record = &dossier.record;
     let zone = record.site.time_zone();
     let stage = photo.stage.map(|stage| stage.shown().to_owned()).unwrap_or_default();
-    let digest: Vec<&str> = (0..64).step_by(16).filter_map(|at| photo.file.digest.get(at..at + 16)).collect();
+    let digest: Vec<&str> =
+        (0..64).step_by(16).filter_map(|at| photo.file.digest.get(at..at + 16)).collect();
     let facts = [
         ("Shows", words::place(record, photo)),
         ("Stage", stage),

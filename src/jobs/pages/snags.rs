@@ -89,7 +89,9 @@ fn asked(snags: &[SnagFinding]) -> (String, String) {
     let [a, b, c] = open_by_class(snags);
     let unowned = snags.iter().filter(|snag| snag.is_unowned()).count();
     let lacking = if unowned > 0 {
-        format!("{unowned} of class B without an owner or a day: name both before the job is declared complete. ")
+        format!(
+            "{unowned} of class B without an owner or a day: name both before the job is declared complete. "
+        )
     } else {
         String::new()
     };
@@ -246,9 +248,12 @@ async fn draw_one<A: Ability>(
     let facts = [
         ("Concerns", row.place.clone()),
         ("Left to", row.left_to.clone()),
-        ("Raised", record.fact(snag.fact).map_or_else(String::new, |fact| {
-            format!("{}, {}", record.name(fact.by), fact.measured.shown())
-        })),
+        (
+            "Raised",
+            record.fact(snag.fact).map_or_else(String::new, |fact| {
+                format!("{}, {}", record.name(fact.by), fact.measured.shown())
+            }),
+        ),
         ("Closed", row.closing.clone()),
     ];
     let said = facts.into_iter().filter(|(_, value)| !value.is_empty());

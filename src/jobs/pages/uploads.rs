@@ -66,8 +66,11 @@ pub(super) async fn examined(
         match found {
             Ok(found) => fit.push(found),
             Err(KeepError::Unfit(why)) => {
-                let which =
-                    if count > 1 { format!("Photo {} of {count}: ", at + 1) } else { String::new() };
+                let which = if count > 1 {
+                    format!("Photo {} of {count}: ", at + 1)
+                } else {
+                    String::new()
+                };
                 let message = format!("{which}{why}. {AGAIN}");
                 return Err(NotTaken::Mend(fields.clone().refusing("photos", message)));
             }
@@ -123,4 +126,3 @@ pub(super) fn item_options(record: &Record) -> Vec<(String, String)> {
     let items = record.profile.items.iter().map(|item| (item.id.clone(), item.text.clone()));
     std::iter::once(none).chain(items).collect()
 }
-

@@ -6,5 +6,7 @@ mod at_once;
 mod bad_input;
 mod corrections;
 mod gates;
+mod photos;
 mod ready_for_rf;
+mod snags;
 mod thread;

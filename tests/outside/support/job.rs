@@ -13,7 +13,7 @@ use uuid::Uuid;
 
 use crate::equipment::ORDINARY;
 use crate::sites::ASSIGNMENT;
-use crate::support::{Answer, Browser, NOON, TestApp};
+use crate::support::{Answer, Browser, NOON, PASSWORD, TestApp};
 
 /// The fields of a form.
 pub type Form<'a> = [(&'a str, &'a str)];
@@ -310,6 +310,12 @@ impl Work {
     /// Declares the job complete as this person.
     pub async fn declare(&self, by: &Browser) -> Answer {
         by.post(&self.path("/declaration"), &[("statement", "complete as recorded")]).await
+    }
+
+    /// Accepts the job, signed.
+    pub async fn accept(&self, by: &Browser) -> Answer {
+        let fields = [("decision", "accept"), ("remarks", ""), ("password", PASSWORD)];
+        by.post(&self.path("/decision"), &fields).await
     }
 
     /// The job with all that follows from it.

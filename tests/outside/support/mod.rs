@@ -4,11 +4,13 @@
 mod answer;
 mod browser;
 mod job;
+mod picture;
 mod someone;
 
 pub use answer::Answer;
 pub use browser::Browser;
 pub use job::{Form, JOB, READING, SETUP, Start, TRIAL, Work, with};
+pub use picture::{bomb, jpeg, png, webp};
 pub use someone::{PASSWORD, Someone};
 
 use std::path::{Path, PathBuf};
