@@ -13,7 +13,8 @@ type Outcome<T = ()> = Result<T, Box<dyn Error>>;
 
 /// Tables whose rows may change. Every other table is insert-only, so that a new one is protected
 /// until somebody decides otherwise here.
-const CHANGEABLE: [&str; 6] = ["firm", "person", "session", "site", "site_grant", "instrument"];
+const CHANGEABLE: [&str; 7] =
+    ["firm", "person", "session", "site", "site_grant", "firm_grant", "instrument"];
 
 fn folder(below_top: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(below_top)

@@ -8,7 +8,7 @@ use clap::{Args, Parser, Subcommand};
 
 use crate::app::Failure;
 use crate::app::calc::CalcOptions;
-use crate::people::model::Role;
+use crate::people::model::{Role, SessionRules};
 
 /// Keeps the commissioning record of FM transmitter sites.
 #[derive(Debug, Parser)]
@@ -69,6 +69,15 @@ pub struct ServeOptions {
     /// The address people type, when a proxy stands before the server; with https cookies are Secure
     #[arg(long, env = "STANDMAST_PUBLIC_URL", value_name = "URL")]
     pub public_url: Option<String>,
+    /// Sign somebody out after so many hours without a request, 1 to 336
+    #[arg(
+        long,
+        env = "STANDMAST_IDLE_HOURS",
+        default_value_t = 12,
+        value_name = "HOURS",
+        value_parser = clap::value_parser!(i64).range(1..=336)
+    )]
+    pub idle_hours: i64,
 }
 
 /// Settings of the demo.
@@ -123,6 +132,12 @@ pub struct LoginOptions {
 }
 
 impl ServeOptions {
+    /// How long sessions last.
+    #[must_use]
+    pub fn sessions(&self) -> SessionRules {
+        SessionRules { idle_seconds: self.idle_hours * 3600, ..SessionRules::default() }
+    }
+
     /// The public address as browsers name it in `Origin`: scheme and host in lower case, no slash at
     /// the end, no port that goes without saying. `None` when none is set.
     ///
@@ -162,6 +177,7 @@ mod tests {
     use clap::{CommandFactory, Parser};
 
     use super::{Cli, Command, ServeOptions};
+    use crate::people::model::SessionRules;
 
     fn serve(arguments: &[&str]) -> ServeOptions {
         let line = ["standmast", "serve"].iter().chain(arguments);
@@ -176,6 +192,16 @@ mod tests {
     #[test]
     fn the_command_line_is_sound() {
         Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn sessions_end_after_twelve_hours_or_as_many_as_are_set() {
+        assert_eq!(serve(&[]).sessions(), SessionRules::default());
+        assert_eq!(serve(&["--idle-hours", "8"]).sessions().idle_seconds, 8 * 3600);
+        for wrong in ["0", "337", "-1", "soon"] {
+            let line = ["standmast", "serve", "--idle-hours", wrong];
+            assert!(Cli::try_parse_from(line).is_err(), "{wrong}");
+        }
     }
 
     #[test]

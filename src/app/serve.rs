@@ -36,7 +36,8 @@ pub async fn serve(options: ServeOptions) -> Result<(), Failure> {
     let clock = Clock::System;
     let folder = open_record(&options.folder.data, &clock).await?;
     let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
-    let app = AppState::new(reads, writer, folder.files.clone(), clock, public_url);
+    let app = AppState::new(reads, writer, folder.files.clone(), clock, public_url)
+        .with_sessions(options.sessions());
     let listener = Listener::bind(&options.listen.listen).await?;
     let address = app.public_url.clone().unwrap_or_else(|| listener.address());
     if let Some(secret) = open_set_up(&app).await? {

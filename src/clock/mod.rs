@@ -160,6 +160,13 @@ impl Zone {
         Measured { at, offset_min: offset.seconds() / 60 }
     }
 
+    /// When the day after `date` begins in this zone: what holds until that date, holds before this.
+    #[must_use]
+    pub fn end_of(&self, date: Date) -> Utc {
+        let next = date.0.tomorrow().and_then(|day| day.to_zoned(self.zone.clone()));
+        next.map_or(Utc(LAST_SECOND), |next| Utc::from_seconds(next.timestamp().as_second()))
+    }
+
     /// Reads a local time as browsers send it (`2031-03-08T14:05`, seconds allowed). A time that the
     /// clocks skipped or passed twice is taken as the zone database advises for scheduling.
     ///

@@ -1,8 +1,9 @@
 //! What a browser sent about people -> drafts, a message for each field. The command line asks the
 //! same questions.
 
-use crate::people::acts::PersonChange;
-use crate::people::model::{PersonDraft, Role};
+use crate::clock::Utc;
+use crate::people::acts::{FirmGrants, PersonChange};
+use crate::people::model::{Granting, PersonDraft, Role, SiteGrant};
 use crate::people::password;
 use crate::web::{Checking, Fields};
 
@@ -108,29 +109,67 @@ pub fn new_person(fields: &Fields) -> Result<NewPerson, Fields> {
     checking.finish(draft.map(|draft| NewPerson { draft, password }))
 }
 
-/// The form that changes a person. `sites` are the rows and codes of all sites there are.
+/// The name of the field with the last day of a site's grant.
+#[must_use]
+pub fn until_field(code: &str) -> String {
+    format!("until_{code}")
+}
+
+/// The sites ticked, each with the last day of its grant or without an end.
+fn grantings(
+    checking: &mut Checking,
+    fields: &Fields,
+    sites: &[SiteGrant],
+    now: Utc,
+) -> Vec<Granting> {
+    for code in fields.all("sites") {
+        if !sites.iter().any(|site| site.code == code) {
+            checking.refuse("sites", format!("there is no site “{code}” any more"));
+        }
+    }
+    let mut granted = Vec::new();
+    for site in sites {
+        let name = until_field(&site.code);
+        let Some(last_day) = checking.date_or_empty(&name) else { continue };
+        let expires_at = last_day.map(|day| site.zone.end_of(day));
+        match (fields.has("sites", &site.code), expires_at) {
+            (false, None) => {}
+            (false, Some(_)) => {
+                checking.refuse(&name, "tick the site to grant it, or leave its last day empty");
+            }
+            (true, Some(end)) if end <= now => {
+                checking.refuse(&name, "this day is over at the site; write a later one, or none");
+            }
+            (true, expires_at) => granted.push(Granting { site_id: site.site_id, expires_at }),
+        }
+    }
+    granted
+}
+
+/// The form that changes a person. `sites` are all sites there are.
 ///
 /// # Errors
 /// The fields with their messages.
-pub fn change(fields: &Fields, sites: &[(i64, String)]) -> Result<PersonChange, Fields> {
+pub fn change(fields: &Fields, sites: &[SiteGrant], now: Utc) -> Result<PersonChange, Fields> {
     let mut checking = fields.check();
     let draft = draft_with(&mut checking, None);
     let version = checking.whole("version");
-    let mut granted = Vec::new();
-    for code in fields.all("sites") {
-        match sites.iter().find(|(_, known)| known == code) {
-            Some((id, _)) => granted.push(*id),
-            None => checking.refuse("sites", format!("there is no site “{code}” any more")),
-        }
-    }
+    let sites = grantings(&mut checking, fields, sites, now);
     let disabled = checking.ticked("disabled");
-    let change = draft.zip(version).map(|(draft, version)| PersonChange {
-        version,
-        draft,
-        disabled,
-        sites: granted,
-    });
+    let change =
+        version.zip(draft).map(|(version, draft)| PersonChange { version, draft, disabled, sites });
     checking.finish(change)
+}
+
+/// The form that grants sites to a firm. `sites` are all sites there are.
+///
+/// # Errors
+/// The fields with their messages.
+pub fn firm_grants(fields: &Fields, sites: &[SiteGrant], now: Utc) -> Result<FirmGrants, Fields> {
+    let mut checking = fields.check();
+    let sites = grantings(&mut checking, fields, sites, now);
+    let basis = fields.value("basis").to_owned();
+    checking.finish(Some(FirmGrants { basis, sites }))
 }
 
 /// The form that changes the own password.

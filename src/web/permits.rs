@@ -15,8 +15,9 @@ use crate::web::{AppState, PageError};
 /// The cookie that carries the session's secret.
 pub const SESSION_COOKIE: &str = "standmast_session";
 
-/// How long a session lasts at most: 14 days.
-pub const SESSION_SECONDS: i64 = 14 * 24 * 3600;
+/// A session's last use is noted when the note is so old: often enough for sessions that end after hours, and
+/// few enough writes.
+const NOTED_SECONDS: i64 = 300;
 
 /// The secret that the browser sent, if any.
 #[must_use]
@@ -24,7 +25,7 @@ pub fn token_of(headers: &HeaderMap) -> Option<Token> {
     CookieJar::from_headers(headers).get(SESSION_COOKIE).map(|cookie| Token::sent(cookie.value()))
 }
 
-/// Who is signed in.
+/// Who is signed in. Notes now and then that the session was used.
 ///
 /// # Errors
 /// [`StoreError::Database`].
@@ -32,9 +33,18 @@ pub async fn person_of(app: &AppState, headers: &HeaderMap) -> Result<Option<Per
     let Some(token) = token_of(headers) else {
         return Ok(None);
     };
-    let since = app.clock.now().plus_seconds(-SESSION_SECONDS);
+    let (now, digest) = (app.clock.now(), token.digest());
     let mut snapshot = app.snapshot().await?;
-    store::person_of_session(snapshot.conn(), &token.digest(), since).await
+    let found = store::person_of_session(snapshot.conn(), &digest, now, app.sessions).await?;
+    drop(snapshot);
+    let Some((person, seen)) = found else { return Ok(None) };
+    if now.seconds() - seen.seconds() >= NOTED_SECONDS
+        && let Err(error) = store::touch_session(&app.writer, &digest, now).await
+    {
+        // The page is worth more than the note.
+        tracing::warn!("a session's use could not be noted: {error}");
+    }
+    Ok(Some(person))
 }
 
 impl<A: Ability> FromRequestParts<AppState> for Permit<A> {

@@ -3,15 +3,16 @@
 
 use std::net::IpAddr;
 
-use axum::http::{HeaderValue, StatusCode};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum_extra::extract::cookie::{Cookie, SameSite};
 use time::Duration;
 
-use crate::people::model::Person;
+use crate::people::acts::{self, NewSession, Token};
+use crate::people::model::{Person, device};
 use crate::people::password::PasswordConfirmed;
 use crate::people::store;
-use crate::web::permits::{SESSION_COOKIE, SESSION_SECONDS};
-use crate::web::{AppState, PageError};
+use crate::web::permits::{SESSION_COOKIE, token_of};
+use crate::web::{AppState, Fields, PageError};
 
 /// Why nobody was recognised.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,12 +65,38 @@ pub async fn recognise(
     Ok(Ok((person, confirmed)))
 }
 
+/// Opens a session for a person whose password was checked, in the place of one that the browser may hold;
+/// gives its secret and its cookie.
+///
+/// # Errors
+/// [`PageError`].
+pub async fn open(
+    app: &AppState,
+    headers: &HeaderMap,
+    person: &Person,
+) -> Result<(Token, HeaderValue), PageError> {
+    let token = Token::new()?;
+    let agent = headers.get(header::USER_AGENT).and_then(|value| value.to_str().ok());
+    let before = token_of(headers);
+    let session = NewSession {
+        token: &token,
+        device: device(agent.unwrap_or_default()),
+        instead_of: before.as_ref(),
+        rules: app.sessions,
+    };
+    acts::sign_in(&app.writer, &app.clock, person, &session)
+        .await
+        .map_err(|error| PageError::of_act(error, Fields::empty(&app.clock)))?;
+    let cookie = cookie(app, token.text())?;
+    Ok((token, cookie))
+}
+
 /// The session's cookie, or with an empty secret its end.
 ///
 /// # Errors
 /// [`PageError::Internal`] when the secret has characters no header may carry.
 pub fn cookie(app: &AppState, secret: &str) -> Result<HeaderValue, PageError> {
-    let seconds = if secret.is_empty() { 0 } else { SESSION_SECONDS };
+    let seconds = if secret.is_empty() { 0 } else { app.sessions.longest_seconds };
     let cookie = Cookie::build((SESSION_COOKIE, secret))
         .path("/")
         .http_only(true)

@@ -6,6 +6,7 @@ use tokio::sync::Semaphore;
 
 use crate::clock::Clock;
 use crate::db::{Files, Reads, Snapshot, StoreError, Writer};
+use crate::people::model::SessionRules;
 use crate::people::password::Passwords;
 use crate::people::throttle::Throttle;
 use crate::photos::keep::Photos;
@@ -25,6 +26,8 @@ pub struct AppState {
     pub passwords: Passwords,
     /// Slows down whoever guesses passwords.
     pub throttle: Arc<Throttle>,
+    /// How long sessions last.
+    pub sessions: SessionRules,
     /// Two reports at a time: making one is a processor's work.
     pub report_slots: Arc<Semaphore>,
     /// The address people use, when a proxy stands before the server; decides `Secure` cookies.
@@ -49,10 +52,17 @@ impl AppState {
             clock,
             passwords: Passwords::default(),
             throttle: Arc::default(),
+            sessions: SessionRules::default(),
             report_slots: Arc::new(Semaphore::new(2)),
             public_url,
             set_up: Arc::default(),
         }
+    }
+
+    /// The same with other rules for sessions.
+    #[must_use]
+    pub fn with_sessions(self, sessions: SessionRules) -> Self {
+        Self { sessions, ..self }
     }
 
     /// One state of the record to read from.

@@ -16,6 +16,7 @@ mod jobs;
 mod people;
 mod permissions;
 mod security;
+mod sessions;
 mod serve;
 mod sites;
 mod support;

@@ -59,6 +59,10 @@ const TABLE: &[Line] = &[
     post("/people/{person}", Who::Role(MANAGER)),
     get("/people/{person}/password", Who::Role(MANAGER)),
     post("/people/{person}/password", Who::Role(MANAGER)),
+    post("/people/{person}/sessions", Who::Role(MANAGER)),
+    get("/firms/{firm}", Who::Role(MANAGER)),
+    post("/firms/{firm}", Who::Role(MANAGER)),
+    post("/me/sessions", Who::Role(EVERYBODY)),
     get("/me", Who::Role(EVERYBODY)),
     post("/me", Who::Role(EVERYBODY)),
     get("/instruments", Who::Role(EVERYBODY)),
@@ -152,6 +156,10 @@ async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
     let fields = [("class", "C"), ("text", "paint chipped at the second section")];
     engineer.post_files(app.clock.uuid(), snags, &fields, &[("a", &jpeg(40, 30))]).await.must(303);
     let (photo, snag) = (newest(app, "photo").await, newest(app, "snag").await);
+    let firm: Uuid = sqlx::query_scalar("SELECT uuid FROM firm LIMIT 1")
+        .fetch_one(&mut app.database().await)
+        .await
+        .unwrap();
     // Of the contractors' own firm: what of another firm's is refused stands in tests/outside/instruments.rs.
     let contractor = app.signed_in(Role::Contractor, &[]).await;
     let made = contractor.post("/instruments/new", &INSTRUMENT).await.must(303);
@@ -159,6 +167,7 @@ async fn names(app: &TestApp) -> BTreeMap<&'static str, String> {
     BTreeMap::from([
         ("{assignment}", "1".to_owned()),
         ("{fact}", fact.to_string()),
+        ("{firm}", firm.to_string()),
         ("{instrument}", instrument),
         ("{item}", "exclusion-zone".to_owned()),
         ("{job}", "1".to_owned()),

@@ -9,7 +9,7 @@ use crate::equipment::acts::RevisionBasis;
 use crate::instruments;
 use crate::journal::{ActError, Intent};
 use crate::people::acts::PersonChange;
-use crate::people::model::{Person, PersonDraft};
+use crate::people::model::{Granting, Holder, Person, PersonDraft, SiteGrant};
 use crate::people::password::PasswordError;
 use crate::people::permit::{
     Ability, Denied, KeepPeople, KeepSites, Permit, ReviseChain, SitePermit,
@@ -183,9 +183,10 @@ impl Scene<'_> {
         let Teller { folder, clock, .. } = self.teller;
         let whom = self.teller.person(&self.timed.step.of).await?;
         let mut snapshot = self.teller.snapshot().await?;
-        let all = store::grants(snapshot.conn(), whom.id, self.timed.at).await?;
+        let all = store::grants(snapshot.conn(), Holder::Person(whom.id)).await?;
         drop(snapshot);
-        let wanted = |code: &str, granted: bool| granted || code == self.timed.step.site;
+        let now = self.timed.at;
+        let wanted = |site: &SiteGrant| site.holds(now) || site.code == self.timed.step.site;
         let change = PersonChange {
             version: whom.version,
             draft: PersonDraft {
@@ -197,8 +198,8 @@ impl Scene<'_> {
             disabled: false,
             sites: all
                 .iter()
-                .filter(|(_, code, _, granted)| wanted(code, *granted))
-                .map(|(id, ..)| *id)
+                .filter(|site| wanted(site))
+                .map(|site| Granting { site_id: site.site_id, expires_at: site.expires_at })
                 .collect(),
         };
         let (permit, intent) = (self.permit()?, self.intent("person changed")?);

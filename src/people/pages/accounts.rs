@@ -11,15 +11,18 @@ use uuid::Uuid;
 use crate::journal::ActError;
 use crate::people::acts::{self, Done};
 use crate::people::form;
-use crate::people::model::{Person, Role};
-use crate::people::pages::paths::{NewPersonPath, PasswordPath, PeoplePath, PersonPath};
+use crate::people::model::{Holder, Person, Role};
+use crate::people::pages::grants::{
+    GrantRow, grant_rows, granted_in_words, shown_sites, with_grants,
+};
+use crate::people::pages::paths::{
+    FirmPath, NewPersonPath, PasswordPath, PeoplePath, PersonPath, SessionsPath,
+};
+use crate::people::pages::sessions::{SessionRow, session_rows};
 use crate::people::password;
 use crate::people::permit::{KeepPeople, Permit};
-use crate::people::store;
+use crate::people::store::{self, Held};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_other};
-
-/// So many site codes stand in one cell of the list; the rest is counted.
-const CODES_SHOWN: usize = 4;
 
 /// So many names stand in the sentence of what to do next.
 const NAMES_SHOWN: usize = 3;
@@ -33,6 +36,7 @@ struct PersonRow {
     href: String,
     name: String,
     firm: String,
+    firm_href: String,
     role: &'static str,
     login: String,
     sites: String,
@@ -59,12 +63,6 @@ struct NewPage {
     roles: Vec<(&'static str, &'static str)>,
 }
 
-struct SiteTick {
-    code: String,
-    name: String,
-    ticked: bool,
-}
-
 #[derive(Template)]
 #[template(path = "people/edit.html")]
 struct EditPage {
@@ -78,7 +76,12 @@ struct EditPage {
     closed: bool,
     firms: Vec<String>,
     roles: Vec<(&'static str, &'static str)>,
-    sites: Vec<SiteTick>,
+    sites: Vec<GrantRow>,
+    by_firm: String,
+    firm_href: String,
+    sessions_href: String,
+    sessions: Vec<SessionRow>,
+    ending: Fields,
 }
 
 #[derive(Template)]
@@ -102,18 +105,6 @@ struct PasswordPage {
     password: Option<String>,
     again: bool,
     person_href: String,
-}
-
-fn shown_codes(role: Role, codes: &[String]) -> String {
-    if role.sees_all_sites() {
-        return "all".to_owned();
-    }
-    let shown = codes.iter().take(CODES_SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    match codes.len().checked_sub(CODES_SHOWN) {
-        _ if codes.is_empty() => "none".to_owned(),
-        Some(more) if more > 0 => format!("{shown} and {more} more"),
-        _ => shown,
-    }
 }
 
 /// What a manager does next with the accounts.
@@ -145,9 +136,10 @@ pub async fn list(
 ) -> Result<Response, PageError> {
     let mut snapshot = app.snapshot().await?;
     let people = store::list(snapshot.conn()).await?;
-    let mut granted: HashMap<i64, Vec<String>> = HashMap::new();
-    for (person, code) in store::all_grants(snapshot.conn(), app.clock.now()).await? {
-        granted.entry(person).or_default().push(code);
+    let firms = store::firm_uuids(snapshot.conn()).await?;
+    let mut granted: HashMap<i64, Vec<Held>> = HashMap::new();
+    for held in store::held_grants(snapshot.conn(), app.clock.now()).await? {
+        granted.entry(held.person_id).or_default().push(held);
     }
     let codes = |person: &Person| granted.get(&person.id).map_or(&[][..], Vec::as_slice);
     let without_site: Vec<&str> = people
@@ -163,9 +155,12 @@ pub async fn list(
             href: PersonPath { person: person.uuid }.to_string(),
             name: person.name.clone(),
             firm: person.firm.clone(),
+            firm_href: firms
+                .get(&person.firm_id)
+                .map_or_else(String::new, |&firm| FirmPath { firm }.to_string()),
             role: person.role.word(),
             login: person.login.clone(),
-            sites: shown_codes(person.role, codes(person)),
+            sites: shown_sites(person.role, codes(person)),
             mark: if person.disabled { "dash" } else { "tick" },
             state: if person.disabled { "closed" } else { "open" },
         })
@@ -252,7 +247,7 @@ async fn show_password(
     })
 }
 
-async fn find(app: &AppState, uuid: Uuid) -> Result<Person, PageError> {
+pub(super) async fn find(app: &AppState, uuid: Uuid) -> Result<Person, PageError> {
     let mut snapshot = app.snapshot().await?;
     store::find(snapshot.conn(), uuid).await?.ok_or(PageError::NotFound)
 }
@@ -264,37 +259,39 @@ async fn edit_form(
     status: StatusCode,
     typed: Option<Fields>,
 ) -> Result<Response, PageError> {
+    let now = app.clock.now();
     let mut snapshot = app.snapshot().await?;
-    let sites = store::grants(snapshot.conn(), person.id, app.clock.now()).await?;
+    let sites = store::grants(snapshot.conn(), Holder::Person(person.id)).await?;
+    let of_firm = store::grants(snapshot.conn(), Holder::Firm(person.firm_id)).await?;
+    let sessions = store::sessions(snapshot.conn(), person.id, now, app.sessions).await?;
+    let firm = store::firm_uuids(snapshot.conn()).await?.remove(&person.firm_id);
     drop(snapshot);
     let fields = typed.unwrap_or_else(|| {
-        let mut fields = Fields::empty(&app.clock)
+        let fields = Fields::empty(&app.clock)
             .with("login", &person.login)
             .with("name", &person.name)
             .with("firm", &person.firm)
             .with("role", person.role.word())
             .with("version", person.version)
             .with("disabled", if person.disabled { "yes" } else { "" });
-        for (_, code, _, _) in sites.iter().filter(|(_, _, _, granted)| *granted) {
-            fields = fields.with("sites", code);
-        }
-        fields
+        with_grants(fields, &sites, now)
     });
-    let sites = sites
-        .into_iter()
-        .map(|(_, code, name, _)| SiteTick { ticked: fields.has("sites", &code), code, name })
-        .collect();
     let template = EditPage {
         shell: Shell::of(permit.person(), "/people"),
         name: person.name.clone(),
         line: format!("{}, {}", person.role.word(), person.firm),
         action: PersonPath { person: person.uuid }.to_string(),
         password_href: PasswordPath { person: person.uuid }.to_string(),
+        sessions_href: SessionsPath { person: person.uuid }.to_string(),
+        sessions: session_rows(&sessions, None),
+        ending: Fields::empty(&app.clock),
         myself: person.id == permit.person().id,
         closed: person.disabled,
         firms: firms(app).await?,
         roles: roles(),
-        sites,
+        sites: grant_rows(&fields, sites, now),
+        by_firm: granted_in_words(&of_firm, now),
+        firm_href: firm.map_or_else(String::new, |firm| FirmPath { firm }.to_string()),
         fields,
     };
     page_with(status, &template)
@@ -325,14 +322,10 @@ pub async fn change(
 ) -> Result<Response, PageError> {
     let person = find(&app, path.person).await?;
     let mut snapshot = app.snapshot().await?;
-    let sites: Vec<(i64, String)> = store::grants(snapshot.conn(), person.id, app.clock.now())
-        .await?
-        .into_iter()
-        .map(|(id, code, _, _)| (id, code))
-        .collect();
+    let sites = store::grants(snapshot.conn(), Holder::Person(person.id)).await?;
     drop(snapshot);
     let refused = StatusCode::UNPROCESSABLE_ENTITY;
-    let change = match form::change(&sent.fields, &sites) {
+    let change = match form::change(&sent.fields, &sites, app.clock.now()) {
         Ok(change) => change,
         Err(fields) => return edit_form(&app, &permit, &person, refused, Some(fields)).await,
     };

@@ -7,13 +7,13 @@ use axum::response::Response;
 use serde::Deserialize;
 
 use crate::journal::{ActError, Actor};
-use crate::people::acts::{self, Token};
+use crate::people::acts;
 use crate::people::form;
 use crate::people::model::Person;
 use crate::people::pages::paths::{PeoplePath, SetUpPath, SignInPath, SignOutPath};
 use crate::people::store;
 use crate::web::permits::{person_of, token_of};
-use crate::web::session::{Unrecognised, cookie, recognise};
+use crate::web::session::{Unrecognised, cookie, open, recognise};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_other};
 
 /// Where to go after signing in.
@@ -53,14 +53,12 @@ fn local(next: &str) -> &str {
 /// Opens a session and puts its cookie on the answer.
 async fn signed_in(
     app: &AppState,
+    headers: &HeaderMap,
     person: &Person,
     mut answer: Response,
 ) -> Result<Response, PageError> {
-    let token = Token::new()?;
-    acts::sign_in(&app.writer, &app.clock, person, &token)
-        .await
-        .map_err(|error| PageError::of_act(error, Fields::empty(&app.clock)))?;
-    answer.headers_mut().insert(header::SET_COOKIE, cookie(app, token.text())?);
+    let (_, cookie) = open(app, headers, person).await?;
+    answer.headers_mut().insert(header::SET_COOKIE, cookie);
     Ok(answer)
 }
 
@@ -89,6 +87,7 @@ pub async fn sign_in_page(
 pub async fn sign_in(
     _: SignInPath,
     State(app): State<AppState>,
+    headers: HeaderMap,
     sent: Sent,
 ) -> Result<Response, PageError> {
     let login = sent.fields.value("login").trim().to_owned();
@@ -112,7 +111,7 @@ pub async fn sign_in(
             return refused(StatusCode::UNPROCESSABLE_ENTITY, message.to_owned());
         }
     };
-    signed_in(&app, &person, see_other(&local(sent.fields.value("next")))?).await
+    signed_in(&app, &headers, &person, see_other(&local(sent.fields.value("next")))?).await
 }
 
 /// Ends the session.
@@ -173,6 +172,7 @@ pub async fn set_up_page(
 pub async fn set_up(
     path: SetUpPath,
     State(app): State<AppState>,
+    headers: HeaderMap,
     sent: Sent,
 ) -> Result<Response, PageError> {
     if !is_open(&app, &path).await? {
@@ -195,7 +195,7 @@ pub async fn set_up(
     let person = store::find_login(snapshot.conn(), &first.draft.login).await?;
     drop(snapshot);
     let person = person.ok_or(PageError::NotFound)?;
-    signed_in(&app, &person, see_other(&PeoplePath)?).await
+    signed_in(&app, &headers, &person, see_other(&PeoplePath)?).await
 }
 
 #[cfg(test)]

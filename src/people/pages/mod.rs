@@ -2,11 +2,14 @@
 
 mod accounts;
 mod door;
+mod grants;
 mod me;
 mod paths;
+mod sessions;
 
 pub use paths::{
-    MePath, NewPersonPath, PasswordPath, PeoplePath, PersonPath, SetUpPath, SignInPath, SignOutPath,
+    FirmPath, MePath, MySessionsPath, NewPersonPath, PasswordPath, PeoplePath, PersonPath,
+    SessionsPath, SetUpPath, SignInPath, SignOutPath,
 };
 
 use axum::Router;
@@ -29,6 +32,10 @@ pub fn routes() -> Router<AppState> {
         .typed_post(accounts::change)
         .typed_get(accounts::password_page)
         .typed_post(accounts::reset_password)
+        .typed_get(grants::firm_page)
+        .typed_post(grants::grant_firm)
+        .typed_post(sessions::end_mine)
+        .typed_post(sessions::end_somebodys)
         .typed_get(me::me_page)
         .typed_post(me::change_password)
 }

@@ -54,3 +54,24 @@ pub struct PasswordPath {
 #[derive(Debug, Clone, TypedPath)]
 #[typed_path("/me")]
 pub struct MePath;
+
+/// The own sessions on all devices.
+#[derive(Debug, Clone, TypedPath)]
+#[typed_path("/me/sessions")]
+pub struct MySessionsPath;
+
+/// Somebody's sessions on all devices.
+#[derive(Debug, Clone, Deserialize, TypedPath)]
+#[typed_path("/people/{person}/sessions", rejection(PageError))]
+pub struct SessionsPath {
+    /// Whose they are.
+    pub person: Uuid,
+}
+
+/// The sites granted to a firm.
+#[derive(Debug, Clone, Deserialize, TypedPath)]
+#[typed_path("/firms/{firm}", rejection(PageError))]
+pub struct FirmPath {
+    /// Which firm.
+    pub firm: Uuid,
+}

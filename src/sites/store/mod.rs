@@ -94,7 +94,7 @@ pub async fn list_for(
     let all = person.role.sees_all_sites();
     let rows = select_site!(
         "WHERE $1 OR EXISTS (
-           SELECT 1 FROM site_grant g
+           SELECT 1 FROM held_grant g
            WHERE g.site_id = site.id AND g.person_id = $2 AND (g.expires_at IS NULL OR g.expires_at > $3))
          ORDER BY site.code",
         all,

@@ -6,7 +6,7 @@ use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, Request, header};
 use standmast::clock::Clock;
-use standmast::people::acts::{self, Token};
+use standmast::people::acts::{self, NewSession, Token};
 use standmast::people::model::Person;
 use standmast::web::AppState;
 use standmast::web::permits::SESSION_COOKIE;
@@ -29,7 +29,13 @@ impl Browser {
 
     pub(super) async fn hold_session(&self, app: &AppState, person: &Person) {
         let token = Token::new().unwrap();
-        acts::sign_in(&app.writer, &app.clock, person, &token).await.unwrap();
+        let session = NewSession {
+            token: &token,
+            device: "computer or tablet",
+            instead_of: None,
+            rules: app.sessions,
+        };
+        acts::sign_in(&app.writer, &app.clock, person, &session).await.unwrap();
         *self.cookie.lock().unwrap() = Some(format!("{SESSION_COOKIE}={}", token.text()));
     }
 

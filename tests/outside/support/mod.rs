@@ -23,7 +23,7 @@ use standmast::app::router::router;
 use standmast::app::serve::open_record;
 use standmast::clock::{Clock, Utc};
 use standmast::db::DataFolder;
-use standmast::people::model::{Person, Role};
+use standmast::people::model::{Person, Role, SessionRules};
 use standmast::web::AppState;
 
 /// What the held clock shows at first: 12 March 2031, 14:05 UTC.
@@ -70,11 +70,24 @@ impl TestApp {
 
     /// The same behind a proxy that people reach at this address.
     pub async fn with_public_url(url: Option<&str>) -> Self {
+        // Tests move the clock by days between two requests of one browser.
+        let rules = SessionRules::default();
+        let patient = SessionRules { idle_seconds: rules.longest_seconds, ..rules };
+        Self::with(url, patient).await
+    }
+
+    /// The same with these rules for sessions.
+    pub async fn with_sessions(rules: SessionRules) -> Self {
+        Self::with(None, rules).await
+    }
+
+    async fn with(url: Option<&str>, rules: SessionRules) -> Self {
         let clock = Clock::held(Utc::from_seconds(NOON));
         let folder = open_record(&fresh_path("outside"), &clock).await.unwrap();
         let (reads, writer) = (folder.reads.clone(), folder.writer.clone());
         let files = folder.files.clone();
-        let state = AppState::new(reads, writer, files, clock.clone(), url.map(str::to_owned));
+        let state = AppState::new(reads, writer, files, clock.clone(), url.map(str::to_owned))
+            .with_sessions(rules);
         let router = router(state.clone());
         Self { state, clock, folder, router, people: AtomicU32::new(0) }
     }

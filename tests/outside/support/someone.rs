@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use argon2::{Algorithm, Argon2, Params, PasswordHasher, Version};
 use standmast::journal::{Actor, Intent};
 use standmast::people::acts::{self, Done, PersonChange};
-use standmast::people::model::{Person, PersonDraft, Role};
+use standmast::people::model::{Granting, Holder, Person, PersonDraft, Role};
 use standmast::people::permit::{KeepPeople, Permit};
 use standmast::people::store;
 use uuid::Uuid;
@@ -77,11 +77,12 @@ impl<'a> Someone<'a> {
             return person;
         }
         let mut snapshot = app.state.snapshot().await.unwrap();
-        let all = store::grants(snapshot.conn(), person.id, clock.now()).await.unwrap();
+        let all = store::grants(snapshot.conn(), Holder::Person(person.id)).await.unwrap();
         drop(snapshot);
         let row = |code: &String| {
-            let site = all.iter().find(|(_, known, _, _)| known == code);
-            site.unwrap_or_else(|| panic!("no site {code} to grant")).0
+            let site = all.iter().find(|known| known.code == *code);
+            let site = site.unwrap_or_else(|| panic!("no site {code} to grant"));
+            Granting { site_id: site.site_id, expires_at: None }
         };
         let sites = sites.iter().map(row).collect();
         let change = PersonChange { version: person.version, draft, disabled: false, sites };

@@ -1,12 +1,22 @@
 //! The SQL of people, firms, grants and sessions.
 
+mod grants;
+mod sessions;
+
+pub use grants::{Held, grant, grants, held_grants, revoke, site_for};
+pub use sessions::{
+    clear_ended_sessions, end_other_sessions, end_session, end_sessions, insert_session,
+    person_of_session, sessions, touch_session,
+};
+
+use std::collections::HashMap;
+
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-use crate::clock::Utc;
 use crate::db::StoreError;
 use crate::journal::Act;
-use crate::people::model::{Person, PersonDraft, Role};
+use crate::people::model::{Firm, Person, PersonDraft, Role};
 
 struct Row {
     id: i64,
@@ -48,6 +58,7 @@ macro_rules! select_person {
         )
     };
 }
+use select_person;
 
 /// The person with this name outside.
 ///
@@ -125,6 +136,28 @@ pub async fn password_hash(
 pub async fn firms(conn: &mut SqliteConnection) -> Result<Vec<(i64, String)>, StoreError> {
     let rows = sqlx::query!("SELECT id, name FROM firm ORDER BY name").fetch_all(conn).await?;
     Ok(rows.into_iter().map(|row| (row.id, row.name)).collect())
+}
+
+/// The firm with this name outside.
+///
+/// # Errors
+/// [`StoreError::Database`].
+pub async fn find_firm(
+    conn: &mut SqliteConnection,
+    uuid: Uuid,
+) -> Result<Option<Firm>, StoreError> {
+    Ok(sqlx::query_as!(Firm, "SELECT id, uuid, name FROM firm WHERE uuid = $1", uuid)
+        .fetch_optional(conn)
+        .await?)
+}
+
+/// The name outside of each firm, by its row.
+///
+/// # Errors
+/// [`StoreError::Database`].
+pub async fn firm_uuids(conn: &mut SqliteConnection) -> Result<HashMap<i64, Uuid>, StoreError> {
+    let rows = sqlx::query!("SELECT id, uuid FROM firm").fetch_all(conn).await?;
+    Ok(rows.into_iter().map(|row| (row.id, row.uuid)).collect())
 }
 
 /// The row of the firm with this name, made if there is none.
@@ -208,184 +241,5 @@ pub async fn set_password(act: &mut Act, person_id: i64, hash: &str) -> Result<(
     sqlx::query!("UPDATE person SET password_hash = $1 WHERE id = $2", hash, person_id)
         .execute(act.conn())
         .await?;
-    Ok(())
-}
-
-/// Ends all sessions of a person, on all devices.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn end_sessions(act: &mut Act, person_id: i64) -> Result<(), StoreError> {
-    sqlx::query!("DELETE FROM session WHERE person_id = $1", person_id).execute(act.conn()).await?;
-    Ok(())
-}
-
-/// Ends all sessions of a person but this one.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn end_other_sessions(
-    act: &mut Act,
-    person_id: i64,
-    token_digest: &[u8],
-) -> Result<(), StoreError> {
-    sqlx::query!(
-        "DELETE FROM session WHERE person_id = $1 AND token_digest <> $2",
-        person_id,
-        token_digest
-    )
-    .execute(act.conn())
-    .await?;
-    Ok(())
-}
-
-/// Writes a session.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn insert_session(
-    act: &mut Act,
-    token_digest: &[u8],
-    person_id: i64,
-) -> Result<(), StoreError> {
-    let now = act.now();
-    sqlx::query!(
-        "INSERT INTO session (token_digest, person_id, made_at, seen_at) VALUES ($1, $2, $3, $3)",
-        token_digest,
-        person_id,
-        now
-    )
-    .execute(act.conn())
-    .await?;
-    Ok(())
-}
-
-/// Ends one session.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn end_session(act: &mut Act, token_digest: &[u8]) -> Result<(), StoreError> {
-    sqlx::query!("DELETE FROM session WHERE token_digest = $1", token_digest)
-        .execute(act.conn())
-        .await?;
-    Ok(())
-}
-
-/// The person of a session that began after `since`.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn person_of_session(
-    conn: &mut SqliteConnection,
-    token_digest: &[u8],
-    since: Utc,
-) -> Result<Option<Person>, StoreError> {
-    Ok(select_person!(
-        "JOIN session ON session.person_id = person.id
-         WHERE session.token_digest = $1 AND session.made_at > $2 AND person.disabled = 0",
-        token_digest,
-        since
-    )
-    .fetch_optional(conn)
-    .await?
-    .map(Into::into))
-}
-
-/// The site with this code, if the person may know of it: its row and its code as written.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn site_for(
-    conn: &mut SqliteConnection,
-    person: &Person,
-    now: Utc,
-    code: &str,
-) -> Result<Option<(i64, String)>, StoreError> {
-    let all = person.role.sees_all_sites();
-    let row = sqlx::query!(
-        "SELECT site.id, site.code FROM site
-         WHERE site.code = $1 AND ($2 OR EXISTS (
-           SELECT 1 FROM site_grant g
-           WHERE g.site_id = site.id AND g.person_id = $3 AND (g.expires_at IS NULL OR g.expires_at > $4)))",
-        code,
-        all,
-        person.id,
-        now
-    )
-    .fetch_optional(conn)
-    .await?;
-    Ok(row.map(|row| (row.id, row.code)))
-}
-
-/// The codes and names of all sites with whether the person is granted each.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn grants(
-    conn: &mut SqliteConnection,
-    person_id: i64,
-    now: Utc,
-) -> Result<Vec<(i64, String, String, bool)>, StoreError> {
-    let rows = sqlx::query!(
-        r#"SELECT site.id, site.code, site.name,
-                  EXISTS (SELECT 1 FROM site_grant g WHERE g.site_id = site.id AND g.person_id = $1
-                          AND (g.expires_at IS NULL OR g.expires_at > $2)) AS "granted!: bool"
-           FROM site ORDER BY site.code"#,
-        person_id,
-        now
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|row| (row.id, row.code, row.name, row.granted)).collect())
-}
-
-/// Every grant that holds now: the person's row and the site's code, by code.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn all_grants(
-    conn: &mut SqliteConnection,
-    now: Utc,
-) -> Result<Vec<(i64, String)>, StoreError> {
-    let rows = sqlx::query!(
-        "SELECT g.person_id, site.code FROM site_grant g JOIN site ON site.id = g.site_id
-         WHERE g.expires_at IS NULL OR g.expires_at > $1 ORDER BY site.code",
-        now
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|row| (row.person_id, row.code)).collect())
-}
-
-/// Grants a site to a person, without an end.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn grant(act: &mut Act, person_id: i64, site_id: i64) -> Result<(), StoreError> {
-    let now = act.now();
-    sqlx::query!(
-        "INSERT INTO site_grant (person_id, site_id, granted_at) VALUES ($1, $2, $3)
-         ON CONFLICT (person_id, site_id) DO UPDATE SET granted_at = excluded.granted_at, expires_at = NULL",
-        person_id,
-        site_id,
-        now
-    )
-    .execute(act.conn())
-    .await?;
-    Ok(())
-}
-
-/// Takes the grant of a site back.
-///
-/// # Errors
-/// [`StoreError::Database`].
-pub async fn revoke(act: &mut Act, person_id: i64, site_id: i64) -> Result<(), StoreError> {
-    sqlx::query!(
-        "DELETE FROM site_grant WHERE person_id = $1 AND site_id = $2",
-        person_id,
-        site_id
-    )
-    .execute(act.conn())
-    .await?;
     Ok(())
 }

@@ -1,52 +1,21 @@
 //! What people do with accounts: set up, add, change, grant, sign in and out.
 
+mod grants;
+mod sessions;
+
+pub use grants::{FirmGrants, firm_basis, grant_firm};
+pub use sessions::{NewSession, Token, end_own_sessions, end_sessions, sign_in, sign_out};
+
 use serde_json::json;
-use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
 use crate::clock::Clock;
 use crate::db::{StoreError, Writer};
-use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent, hex};
-use crate::people::model::{Person, PersonDraft, Role};
+use crate::journal::{Act, ActError, Actor, Begun, Entry, Intent};
+use crate::people::acts::grants::regrant;
+use crate::people::model::{Granting, Holder, Person, PersonDraft, Role};
 use crate::people::permit::{KeepPeople, Permit, See};
 use crate::people::store;
-
-/// A session's secret, as the cookie carries it: 32 random bytes in hexadecimal.
-#[derive(Debug, Clone)]
-pub struct Token(String);
-
-impl Token {
-    /// A new secret.
-    ///
-    /// # Errors
-    /// [`StoreError::Unreadable`] when the machine gives no randomness.
-    pub fn new() -> Result<Self, StoreError> {
-        let mut bytes = [0_u8; 32];
-        getrandom::fill(&mut bytes).map_err(|error| StoreError::Unreadable {
-            what: "randomness",
-            why: error.to_string(),
-        })?;
-        Ok(Self(hex(&bytes)))
-    }
-
-    /// The secret that a cookie sent.
-    #[must_use]
-    pub fn sent(text: &str) -> Self {
-        Self(text.to_owned())
-    }
-
-    /// The text for the cookie.
-    #[must_use]
-    pub fn text(&self) -> &str {
-        &self.0
-    }
-
-    /// What the database keeps: the secret itself stays with the browser.
-    #[must_use]
-    pub fn digest(&self) -> [u8; 32] {
-        Sha256::digest(self.0.as_bytes()).into()
-    }
-}
 
 /// What came of an act that sets a password: a repetition must not show one. Either names the person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -150,8 +119,8 @@ pub struct PersonChange {
     pub draft: PersonDraft,
     /// Whether the account is closed; closing ends all sessions.
     pub disabled: bool,
-    /// The rows of the sites that are granted.
-    pub sites: Vec<i64>,
+    /// The sites that are granted, each with the end of its grant.
+    pub sites: Vec<Granting>,
 }
 
 /// Changes a person and the sites granted. The last manager can be neither closed nor demoted.
@@ -186,22 +155,10 @@ pub async fn change(
     if change.disabled {
         store::end_sessions(&mut act, person.id).await?;
     }
-    let mut codes = Vec::new();
-    let now = act.now();
-    for (site_id, code, _, granted) in store::grants(act.conn(), person.id, now).await? {
-        let wanted = change.sites.contains(&site_id);
-        if wanted {
-            codes.push(code);
-        }
-        match (granted, wanted) {
-            (false, true) => store::grant(&mut act, person.id, site_id).await?,
-            (true, false) => store::revoke(&mut act, person.id, site_id).await?,
-            _ => {}
-        }
-    }
+    let sites = regrant(&mut act, Holder::Person(person.id), &change.sites).await?;
     let mut entry = entry(&change.draft, uuid);
     entry.what["disabled"] = json!(change.disabled);
-    entry.what["sites"] = json!(codes);
+    entry.what["sites"] = sites;
     act.commit(entry).await
 }
 
@@ -306,42 +263,4 @@ pub async fn disable_by_operator(
     let mut entry = entry(&draft, person.uuid);
     entry.what["disabled"] = json!(true);
     act.commit(entry).await
-}
-
-/// Opens a session for a person whose password was checked.
-///
-/// # Errors
-/// [`ActError`].
-pub async fn sign_in(
-    writer: &Writer,
-    clock: &Clock,
-    person: &Person,
-    token: &Token,
-) -> Result<(), ActError> {
-    let intent = Intent::without_form(clock, person.actor(), "signed in", &person.uuid)?;
-    if let Begun::New(mut act) = Act::begin(writer, clock, intent).await? {
-        store::insert_session(&mut act, &token.digest(), person.id).await?;
-        let what = json!({"person": person.uuid});
-        act.commit(Entry { site_id: None, what, answer: String::new() }).await?;
-    }
-    Ok(())
-}
-
-/// Ends a session.
-///
-/// # Errors
-/// [`ActError`].
-pub async fn sign_out(
-    writer: &Writer,
-    clock: &Clock,
-    person: &Person,
-    token: &Token,
-) -> Result<(), ActError> {
-    let intent = Intent::without_form(clock, person.actor(), "signed out", &person.uuid)?;
-    if let Begun::New(mut act) = Act::begin(writer, clock, intent).await? {
-        store::end_session(&mut act, &token.digest()).await?;
-        let what = json!({"person": person.uuid});
-        act.commit(Entry { site_id: None, what, answer: String::new() }).await?;
-    }
-    Ok(())
 }
