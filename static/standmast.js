@@ -127,8 +127,10 @@
   };
 
   // The server answers a success, and only a success, by sending the browser on to another page.
-  const sent = attempt(() => sessionStorage.getItem(SENT));
-  attempt(() => sessionStorage.removeItem(SENT));
+  // A page that asks who sends the form stands between: the answer is still to come.
+  const carried = document.querySelector("form[data-carries]");
+  const sent = carried ? null : attempt(() => sessionStorage.getItem(SENT));
+  if (!carried) attempt(() => sessionStorage.removeItem(SENT));
   const [arrival] = performance.getEntriesByType("navigation");
   if (sent && person && arrival && arrival.redirectCount > 0) forget(sent);
   // Refused: nothing was recorded under that act's number, so the text is kept without it.

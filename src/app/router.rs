@@ -28,10 +28,10 @@ use crate::register::pages::SitesPath;
 use crate::sites;
 use crate::web::error::draw_errors;
 use crate::web::upload::UPLOAD_BYTES;
-use crate::web::{AppState, PageError, files, guard, see_other};
+use crate::web::{AppState, PageError, carry, files, guard, see_other};
 
 /// A form holds no more; a page that takes files sets its own limit.
-const BODY_BYTES: usize = 64 * 1024;
+const BODY_BYTES: usize = carry::FORM_BYTES;
 
 /// Whoever waits longer is told that the server is busy.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -55,11 +55,12 @@ pub fn router(app: AppState) -> Router {
         .merge(register::pages::routes());
     let uploads = jobs::pages::uploads();
     behind_the_layers(
-        bounded(routes, REQUEST_TIME, BODY_BYTES).merge(bounded(
-            uploads,
-            UPLOAD_TIME,
-            UPLOAD_BYTES,
-        )),
+        bounded(
+            routes.layer(from_fn_with_state(app.clone(), carry::carry)),
+            REQUEST_TIME,
+            BODY_BYTES,
+        )
+        .merge(bounded(uploads, UPLOAD_TIME, UPLOAD_BYTES)),
         app,
     )
 }

@@ -148,7 +148,8 @@ impl Listener {
     pub async fn run(self, folder: DataFolder, app: AppState) -> Result<(), Failure> {
         let Self { socket, mut stop, .. } = self;
         let (tell, mut told) = watch::channel(());
-        let server = axum::serve(socket, router(app)).with_graceful_shutdown(async move {
+        let service = router(app).into_make_service_with_connect_info::<SocketAddr>();
+        let server = axum::serve(socket, service).with_graceful_shutdown(async move {
             // Both a message and the end of the sender mean stop.
             let _ = told.changed().await;
         });

@@ -1,4 +1,5 @@
-//! Slows down whoever guesses passwords: a count of attempts for each login, in memory, bounded.
+//! Slows down whoever guesses passwords: a count of attempts for each login, and one for each address, in
+//! memory, bounded.
 
 use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
@@ -7,6 +8,9 @@ use crate::clock::Utc;
 
 /// So many attempts are free; a person who mistypes does not notice the throttle.
 const FREE: u32 = 5;
+
+/// So many attempts are free from one address: a whole crew may sit behind it.
+const FREE_OF_ADDRESS: u32 = 30;
 
 /// The first wait; every further failure doubles it.
 const FIRST_WAIT_SECONDS: i64 = 5;
@@ -27,11 +31,11 @@ struct Attempts {
 }
 
 impl Attempts {
-    fn wait_until(self) -> Utc {
-        if self.count < FREE {
+    fn wait_until(self, free: u32) -> Utc {
+        if self.count < free {
             return self.last;
         }
-        let doublings = (self.count - FREE).min(8);
+        let doublings = (self.count - free).min(8);
         self.last.plus_seconds((FIRST_WAIT_SECONDS << doublings).min(LONGEST_WAIT_SECONDS))
     }
 
@@ -40,11 +44,26 @@ impl Attempts {
     }
 }
 
-/// The attempts of late, by login. Whether a login exists makes no difference.
-#[derive(Debug, Default)]
-pub struct Throttle(Mutex<HashMap<String, Attempts>>);
+/// The attempts of late, by login or by address. Whether a login exists makes no difference.
+#[derive(Debug)]
+pub struct Throttle {
+    free: u32,
+    attempts: Mutex<HashMap<String, Attempts>>,
+}
+
+impl Default for Throttle {
+    fn default() -> Self {
+        Self { free: FREE, attempts: Mutex::default() }
+    }
+}
 
 impl Throttle {
+    /// One that counts by address.
+    #[must_use]
+    pub fn of_addresses() -> Self {
+        Self { free: FREE_OF_ADDRESS, attempts: Mutex::default() }
+    }
+
     /// Counts an attempt that is about to be made. It counts as a failure until [`Throttle::forget`],
     /// so that many at the same time gain nothing.
     ///
@@ -52,13 +71,13 @@ impl Throttle {
     /// The seconds to wait; then this attempt was not counted and must not be made.
     pub fn attempt(&self, login: &str, now: Utc) -> Result<(), i64> {
         // A lock whose holder panicked still guards a usable map.
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = self.attempts.lock().unwrap_or_else(PoisonError::into_inner);
         let login = login.to_lowercase();
         let known = all.get(&login).copied().filter(|attempts| !attempts.forgotten(now));
         if let Some(attempts) = known
-            && attempts.wait_until() > now
+            && attempts.wait_until(self.free) > now
         {
-            return Err(attempts.wait_until().seconds() - now.seconds());
+            return Err(attempts.wait_until(self.free).seconds() - now.seconds());
         }
         if all.len() >= MOST_LOGINS && !all.contains_key(&login) {
             make_room(&mut all, now);
@@ -68,9 +87,18 @@ impl Throttle {
         Ok(())
     }
 
+    /// Takes one attempt back: the password was right. The others from the same address still count, so that
+    /// nobody clears them by signing in to an account of the own.
+    pub fn forgive(&self, key: &str) {
+        let mut all = self.attempts.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(attempts) = all.get_mut(&key.to_lowercase()) {
+            attempts.count = attempts.count.saturating_sub(1);
+        }
+    }
+
     /// Forgets the attempts of a login whose password was right.
     pub fn forget(&self, login: &str) {
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = self.attempts.lock().unwrap_or_else(PoisonError::into_inner);
         all.remove(&login.to_lowercase());
     }
 }
@@ -141,7 +169,7 @@ mod tests {
         for number in 0..MOST_LOGINS + 50 {
             throttle.attempt(&format!("flood-{number}"), at(1)).unwrap();
         }
-        assert!(throttle.0.lock().unwrap().len() <= MOST_LOGINS);
+        assert!(throttle.attempts.lock().unwrap().len() <= MOST_LOGINS);
         assert_eq!(throttle.attempt("mara", at(1)), Err(4));
     }
 }

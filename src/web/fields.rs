@@ -13,6 +13,7 @@ use crate::clock::{Clock, Date, Measured, Utc, Zone, parse_rfc3339};
 use crate::journal::{Actor, Intent, digest_of};
 use crate::rf::quantity::{Quantity, Typed};
 use crate::web::names::{capital, in_words};
+use crate::web::session::sender_address;
 use crate::web::{AppState, PageError};
 
 /// The longest single line taken.
@@ -118,7 +119,8 @@ impl Fields {
     }
 }
 
-fn is_secret(name: &str) -> bool {
+/// Whether a field holds a password, which is kept nowhere.
+pub(super) fn is_secret(name: &str) -> bool {
     name.contains("password")
 }
 
@@ -186,11 +188,12 @@ impl FromRequest<AppState> for Sent {
 
     async fn from_request(request: Request, app: &AppState) -> Result<Self, PageError> {
         let path = request.uri().path().to_owned();
+        let from = sender_address(app, request.extensions(), request.headers());
         let body = Bytes::from_request(request, app).await.map_err(|error| match error {
             BytesRejection::FailedToBufferBody(_) => PageError::TooLarge,
             _ => PageError::BadRequest("The form did not arrive whole. Nothing was saved."),
         })?;
-        Self::read(&path, &body)
+        Ok(Self { from, ..Self::read(&path, &body)? })
     }
 }
 

@@ -1,6 +1,7 @@
 //! What all pages share: the state of the server, permits as extractors, sent forms, errors as pages,
 //! the frame, static files, signatures and the guard against cross-site posts.
 
+pub mod carry;
 pub mod error;
 pub mod fields;
 pub mod files;

@@ -1,9 +1,10 @@
 //! Recognising a person by sign-in name and password, slowed down for whoever guesses, and the session's
 //! cookie.
 
-use std::net::IpAddr;
+use std::net::{IpAddr, SocketAddr};
 
-use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::extract::ConnectInfo;
+use axum::http::{Extensions, HeaderMap, HeaderValue, StatusCode, header};
 use axum_extra::extract::cookie::{Cookie, SameSite};
 use time::Duration;
 
@@ -43,11 +44,17 @@ impl Unrecognised {
 /// [`PageError::Internal`].
 pub async fn recognise(
     app: &AppState,
-    _from: Option<IpAddr>,
+    from: Option<IpAddr>,
     login: &str,
     password: &str,
 ) -> Result<Result<(Person, PasswordConfirmed), Unrecognised>, PageError> {
-    if let Err(seconds) = app.throttle.attempt(login, app.clock.now()) {
+    let (now, neighbourhood) = (app.clock.now(), from.map(neighbourhood));
+    if let Some(of) = &neighbourhood
+        && let Err(seconds) = app.address_throttle.attempt(of, now)
+    {
+        return Ok(Err(Unrecognised::Wait(seconds)));
+    }
+    if let Err(seconds) = app.throttle.attempt(login, now) {
         return Ok(Err(Unrecognised::Wait(seconds)));
     }
     let mut snapshot = app.snapshot().await?;
@@ -62,7 +69,37 @@ pub async fn recognise(
         return Ok(Err(Unrecognised::Wrong));
     };
     app.throttle.forget(login);
+    if let Some(of) = &neighbourhood {
+        app.address_throttle.forgive(of);
+    }
     Ok(Ok((person, confirmed)))
+}
+
+/// Where a request came from. Behind a proxy, which is there when people reach the server at a public address,
+/// it is the last address that the proxy names; otherwise it is the other end of the connection.
+#[must_use]
+pub fn sender_address(
+    app: &AppState,
+    extensions: &Extensions,
+    headers: &HeaderMap,
+) -> Option<IpAddr> {
+    if app.public_url.is_some() {
+        let named = headers.get("x-forwarded-for")?.to_str().ok()?;
+        return named.rsplit(',').next()?.trim().parse().ok();
+    }
+    extensions.get::<ConnectInfo<SocketAddr>>().map(|peer| peer.0.ip())
+}
+
+/// The address as far as it tells one subscriber from another: an IPv6 subscriber has a whole /64
+/// (RFC 6177).
+fn neighbourhood(address: IpAddr) -> String {
+    match address.to_canonical() {
+        IpAddr::V4(address) => address.to_string(),
+        IpAddr::V6(address) => {
+            let [a, b, c, d, ..] = address.segments();
+            format!("{a:x}:{b:x}:{c:x}:{d:x}::/64")
+        }
+    }
 }
 
 /// Opens a session for a person whose password was checked, in the place of one that the browser may hold;
@@ -106,4 +143,21 @@ pub fn cookie(app: &AppState, secret: &str) -> Result<HeaderValue, PageError> {
         .build();
     HeaderValue::from_str(&cookie.to_string())
         .map_err(|error| PageError::Internal(error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::neighbourhood;
+
+    #[test]
+    fn a_subscriber_is_one_address_or_one_network_of_64_bits() {
+        for (address, of) in [
+            ("192.0.2.7", "192.0.2.7"),
+            ("::ffff:192.0.2.7", "192.0.2.7"),
+            ("2001:db8:1:2:3:4:5:6", "2001:db8:1:2::/64"),
+            ("2001:db8:1:2::1", "2001:db8:1:2::/64"),
+        ] {
+            assert_eq!(neighbourhood(address.parse().unwrap()), of);
+        }
+    }
 }

@@ -26,6 +26,8 @@ pub struct AppState {
     pub passwords: Passwords,
     /// Slows down whoever guesses passwords.
     pub throttle: Arc<Throttle>,
+    /// Slows down whoever guesses at many accounts from one address.
+    pub address_throttle: Arc<Throttle>,
     /// How long sessions last.
     pub sessions: SessionRules,
     /// Two reports at a time: making one is a processor's work.
@@ -52,6 +54,7 @@ impl AppState {
             clock,
             passwords: Passwords::default(),
             throttle: Arc::default(),
+            address_throttle: Arc::new(Throttle::of_addresses()),
             sessions: SessionRules::default(),
             report_slots: Arc::new(Semaphore::new(2)),
             public_url,

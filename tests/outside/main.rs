@@ -9,6 +9,7 @@
 )]
 
 mod acceptance;
+mod carry;
 mod demo;
 mod equipment;
 mod instruments;

@@ -2,7 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
-use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri, header};
 use axum::response::Response;
 use serde::Deserialize;
 
@@ -20,6 +20,8 @@ use crate::web::{AppState, Fields, PageError, Sent, Shell, page, page_with, see_
 #[derive(Debug, Deserialize)]
 pub struct Next {
     next: Option<String>,
+    /// Somebody else signs in on a device on which somebody is signed in.
+    other: Option<String>,
 }
 
 #[derive(Template)]
@@ -50,6 +52,15 @@ fn local(next: &str) -> &str {
     if plain && next.starts_with('/') && !next.starts_with("//") { next } else { "/" }
 }
 
+/// The page of this server from which a link was followed.
+fn referrer(headers: &HeaderMap) -> Option<String> {
+    let from: Uri = headers.get(header::REFERER)?.to_str().ok()?.parse().ok()?;
+    let host = headers.get(header::HOST)?.to_str().ok()?;
+    (from.authority()?.as_str() == host)
+        .then(|| from.path_and_query().map(ToString::to_string))
+        .flatten()
+}
+
 /// Opens a session and puts its cookie on the answer.
 async fn signed_in(
     app: &AppState,
@@ -72,8 +83,9 @@ pub async fn sign_in_page(
     Query(query): Query<Next>,
     headers: HeaderMap,
 ) -> Result<Response, PageError> {
-    let next = local(query.next.as_deref().unwrap_or_default());
-    if person_of(&app, &headers).await?.is_some() {
+    let came_from = if query.other.is_some() { referrer(&headers) } else { None };
+    let next = local(query.next.as_deref().or(came_from.as_deref()).unwrap_or_default());
+    if query.other.is_none() && person_of(&app, &headers).await?.is_some() {
         return see_other(&next);
     }
     let fields = Fields::empty(&app.clock).with("next", next);

@@ -103,5 +103,8 @@ fn decoded(text: &str) -> String {
         ("&gt;", ">"),
     ];
     let text = named.iter().fold(text.to_owned(), |text, (code, c)| text.replace(code, c));
-    text.replace("&#38;", "&").replace("&amp;", "&")
+    // One pass, last: `&#38;amp;` is the text `&amp;`.
+    let pieces: Vec<String> =
+        text.split("&#38;").map(|piece| piece.replace("&amp;", "&")).collect();
+    pieces.join("&")
 }
