@@ -16,6 +16,10 @@ use crate::profiles::model::{Item, Stage};
 
 use crate::jobs::findings::settled;
 
+/// Codes of what stands in the way of one person and of nobody else.
+const OWN_WORK: &str = "OWN_WORK";
+const OWN_DECLARATION: &str = "OWN_DECLARATION";
+
 /// Who is about to act.
 #[derive(Debug, Clone, Copy)]
 pub struct Who {
@@ -257,7 +261,7 @@ fn independence(record: &Record, findings: &Findings, stage: Stage, who: Who) ->
     let own = of_stage.filter(|item| item.doers.contains(&who.uuid)).count();
     (own > 0).then(|| {
         Problem::blocking(
-            "OWN_WORK",
+            OWN_WORK,
             None,
             format!("You did {own} of this stage’s items: someone else releases it."),
         )
@@ -316,7 +320,7 @@ pub fn decide(record: &Record, findings: &Findings, who: Who) -> Vec<Problem> {
     let own = record.declaration().is_some_and(|(fact, _)| fact.by == Some(who.uuid));
     if own && record.class() != JobClass::SingleHanded {
         problems.push(Problem::blocking(
-            "OWN_DECLARATION",
+            OWN_DECLARATION,
             None,
             "You declared this job: someone else accepts or returns it.",
         ));
@@ -328,7 +332,7 @@ pub fn decide(record: &Record, findings: &Findings, who: Who) -> Vec<Problem> {
 /// leaves the button to somebody else, who can sign at the same device.
 #[must_use]
 pub fn block_anybody(problems: &[Problem]) -> bool {
-    let own = |problem: &Problem| matches!(&*problem.code, "OWN_WORK" | "OWN_DECLARATION");
+    let own = |problem: &Problem| matches!(&*problem.code, OWN_WORK | OWN_DECLARATION);
     problems.iter().any(|problem| problem.blocks() && !own(problem))
 }
 
