@@ -116,14 +116,7 @@ pub fn draw(input: &HistoryPlot, width: f64) -> Picture {
         draw_reading(reading, &field, &mut shapes);
     }
     if input.readings.is_empty() {
-        let at = [left + 10.0, f64::midpoint(top, bottom)];
-        shapes.push(said(
-            at,
-            "no reading yet".to_owned(),
-            (Face::Text, 13.0),
-            Anchor::Start,
-            Paint::SoftInk,
-        ));
+        shapes.push(nothing_yet(&field));
     }
     Picture {
         kind: "history-plot",
@@ -137,6 +130,11 @@ pub fn draw(input: &HistoryPlot, width: f64) -> Picture {
 
 fn said(at: [f64; 2], words: String, face: (Face, f64), anchor: Anchor, paint: Paint) -> Shape {
     text(at, words, face, anchor, paint)
+}
+
+fn nothing_yet(field: &Field) -> Shape {
+    let at = [field.left + 10.0, f64::midpoint(field.top, field.bottom)];
+    said(at, "no reading yet".to_owned(), (Face::Text, 13.0), Anchor::Start, Paint::SoftInk)
 }
 
 /// The days that the axis covers: all readings and events, a little room, a month at least.

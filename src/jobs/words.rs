@@ -7,6 +7,7 @@ use crate::words::joined;
 
 /// What the fact says.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one short arm for each kind of fact")]
 pub fn said(record: &Record, fact: &Fact) -> String {
     match &fact.body {
         Body::Independence(class) => class.shown().to_owned(),

@@ -6,17 +6,25 @@ use uuid::Uuid;
 use crate::clock::{Clock, Measured, Utc};
 use crate::db::Writer;
 use crate::equipment;
-use crate::jobs::acts::Correction;
+use crate::jobs::acts::{Correction, Moment};
 use crate::jobs::store::insert_withdrawal;
 use crate::journal::{Act, ActError, Begun, Entry, Intent};
 use crate::maintenance::store;
-use crate::measurements::form::Taken;
 use crate::measurements::model::{Circumstances, Reading};
 use crate::measurements::store::{Recording, insert_reading};
 use crate::people::permit::{RecordFacts, SitePermit};
 use crate::problem::Problem;
 use crate::sites;
 use crate::sites::model::{Assignment, Site};
+
+/// What was read, and the calibration of the instrument it was read with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoutineRead {
+    /// What was read.
+    pub reading: Reading,
+    /// The row of the calibration.
+    pub calibration_id: Option<i64>,
+}
 
 /// An assignment within an act.
 struct Opened {
@@ -80,7 +88,8 @@ pub async fn record_routine(
     permit: &SitePermit<RecordFacts>,
     intent: Intent,
     number: i64,
-    taken: &Taken<Reading>,
+    moment: Moment,
+    read: &RoutineRead,
 ) -> Result<String, ActError> {
     let mut opened = match begin(writer, clock, permit, intent, number).await? {
         Ok(opened) => opened,
@@ -94,7 +103,7 @@ pub async fn record_routine(
             "There is no RF chain on the record: the reading would hold nowhere. Enter the chain first.",
         )]));
     };
-    let point = taken.what.point_position;
+    let point = read.reading.point_position;
     if !chain.meters().any(|(part, _)| part.position == point) {
         return Err(ActError::Field {
             field: "point",
@@ -103,12 +112,12 @@ pub async fn record_routine(
     }
     let at = Circumstances {
         chain_revision_id: Some(chain.revision_id),
-        calibration_id: taken.calibration_id,
-        ..opened.at(taken.measured, taken.device_at)
+        calibration_id: read.calibration_id,
+        ..opened.at(moment.measured, moment.device_at)
     };
     let recording = Recording::judged();
-    let uuid = insert_reading(&mut opened.act, &recording, &at, &taken.what).await?;
-    opened.commit(uuid, json!(taken.what)).await
+    let uuid = insert_reading(&mut opened.act, &recording, &at, &read.reading).await?;
+    opened.commit(uuid, json!(read.reading)).await
 }
 
 /// Strikes a routine reading; it stays, with the reason.

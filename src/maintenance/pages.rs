@@ -11,12 +11,12 @@ use serde::Deserialize;
 use crate::equipment;
 use crate::equipment::budget::Budget;
 use crate::figure::Table;
-use crate::figure::history_plot::{self, Event, HistoryPlot, Reading};
+use crate::figure::history_plot::{self, Event, HistoryPlot, Reading as Plotted};
 use crate::figure::svg;
 use crate::instruments;
 use crate::instruments::model::Instrument;
 use crate::jobs;
-use crate::jobs::acts::Correction;
+use crate::jobs::acts::{Correction, Moment};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::swr_of;
 use crate::jobs::pages::instrument_options;
@@ -24,8 +24,7 @@ use crate::journal::ActError;
 use crate::maintenance::history::{History, Seen, day_of, history, ticks};
 use crate::maintenance::{acts, store};
 use crate::measurements;
-use crate::measurements::form::Taken;
-use crate::measurements::model::{Occasion, Weather};
+use crate::measurements::model::{Occasion, Reading, Weather};
 use crate::people::permit::{Ability, RecordFacts, See, SitePermit};
 use crate::rf::quantity::Quantity;
 use crate::sites;
@@ -220,7 +219,7 @@ fn figure(looked: &Looked) -> Option<Figure> {
     let history = &looked.history;
     let holding = || history.seen.iter().enumerate().filter(|(_, seen)| seen.struck.is_empty());
     holding().next()?;
-    let of = |(at, seen): (usize, &Seen)| Reading {
+    let of = |(at, seen): (usize, &Seen)| Plotted {
         day: day_of(seen.measured),
         when: seen.measured.shown_date(),
         occasion: occasion(seen),
@@ -285,13 +284,19 @@ async fn record(
             return draw(&app, &permit, &path, drawn).await;
         }
     };
-    let mut what = taken.what;
-    what.occasion = Occasion::Routine;
-    what.out_of_sequence = None;
-    let taken = Taken { what, ..taken };
+    let reading = Reading { occasion: Occasion::Routine, out_of_sequence: None, ..taken.what };
+    let read = acts::RoutineRead { reading, calibration_id: taken.calibration_id };
+    let moment = Moment { measured: taken.measured, device_at: taken.device_at };
     let intent = sent.intent(permit.person().actor(), "routine reading recorded");
-    let done =
-        acts::record_routine(&app.writer, &app.clock, &permit, intent, path.assignment, &taken);
+    let done = acts::record_routine(
+        &app.writer,
+        &app.clock,
+        &permit,
+        intent,
+        path.assignment,
+        moment,
+        &read,
+    );
     match done.await {
         Ok(_) => see_other(&path),
         Err(ActError::Field { field, message }) => {

@@ -185,7 +185,7 @@ pub struct Power {
 
 /// How much ground adds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Ground {
+pub enum Reflecting {
     /// Nothing
     Free,
     /// Power × 2.56
@@ -205,7 +205,7 @@ pub struct Exposure {
     pub limit_w_m2: WattsPerSquareMetre,
     /// Reflection from ground and structures
     #[arg(long, value_enum)]
-    pub reflection: Ground,
+    pub reflection: Reflecting,
     /// Frequency, MHz
     #[arg(long, value_parser = of::<Megahertz>)]
     pub frequency_mhz: Megahertz,

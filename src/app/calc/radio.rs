@@ -2,7 +2,7 @@
 
 use super::BadInput;
 use super::answer::Answer;
-use super::options::{Element, ElementKind, Exposure, Ground, Power};
+use super::options::{Element, ElementKind, Exposure, Power, Reflecting};
 use crate::rf::element::{end_effect, half_wave, quarter_wave, wavelength};
 use crate::rf::exposure::{GroundReflection, distance};
 use crate::rf::five_eighths;
@@ -71,9 +71,9 @@ pub(super) fn exposure(asked: &Exposure) -> Result<Answer, BadInput> {
         return Err(BadInput("--limit-w-m2 must be above 0".to_owned()));
     }
     let ground = match asked.reflection {
-        Ground::Free => GroundReflection::None,
-        Ground::Ground => GroundReflection::Typical,
-        Ground::Full => GroundReflection::Total,
+        Reflecting::Free => GroundReflection::None,
+        Reflecting::Ground => GroundReflection::Typical,
+        Reflecting::Full => GroundReflection::Total,
     };
     let found =
         distance(asked.erp_w, asked.limit_w_m2, ground, asked.frequency_mhz, asked.aperture_m);

@@ -1,6 +1,8 @@
 //! What was authorised, what was designed, and what was built: one row for each figure, differences first.
 
+mod judged;
 mod rows;
+mod words;
 
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;

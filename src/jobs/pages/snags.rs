@@ -221,7 +221,7 @@ struct SnagPage {
 }
 
 /// The snag that an address names: also by the name of an entry that was corrected since.
-fn found<'d>(dossier: &'d Dossier, named: Uuid) -> Result<&'d SnagFinding, PageError> {
+fn found(dossier: &Dossier, named: Uuid) -> Result<&SnagFinding, PageError> {
     let fact = dossier.record.fact(named).ok_or(PageError::NotFound)?;
     if !matches!(fact.body, Body::Snag(_)) {
         return Err(PageError::NotFound);

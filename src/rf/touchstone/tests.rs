@@ -1,3 +1,5 @@
+//! Touchstone files of every kind, and wrong ones by line and cause.
+
 use proptest::prelude::*;
 
 use super::{TouchstoneError, read};

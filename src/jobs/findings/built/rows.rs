@@ -5,18 +5,21 @@ use uuid::Uuid;
 use crate::equipment::budget::Budget;
 use crate::equipment::exposure::planes;
 use crate::equipment::model::{Antenna, Chain};
+use crate::jobs::findings::built::judged::{
+    Judged, decided, frequency_within, not_shown, same, within,
+};
+use crate::jobs::findings::built::words::{
+    EXACT, between, far, more_or_less, up_or_down, watts_shown,
+};
 use crate::jobs::findings::built::{BuiltRow, BuiltWhat};
 use crate::jobs::findings::installed::{ReadingFinding, forward_interval};
 use crate::jobs::model::{Answer, Fact, Record};
 use crate::profiles::model::{BuiltRule, Limit};
-use crate::rf::decision::{self, Decision, Evidence, Rule};
-use crate::rf::geodesy::{apart, way};
+use crate::rf::decision::{self, Evidence};
+use crate::rf::geodesy::apart;
 use crate::rf::power;
 use crate::rf::quantity::{Interval, Metres, Quantity, Typed, Watts};
 use crate::sites::model::{Particulars, Position};
-
-/// Room for a binary fraction: 30.5 + 1 is not exactly 31.5.
-const EXACT: f64 = 1e-6;
 
 /// What all rows look at.
 struct Looking<'r> {
@@ -25,13 +28,6 @@ struct Looking<'r> {
     antenna: Option<Antenna<'r>>,
     rule: BuiltRule,
     reading: Option<&'r ReadingFinding>,
-}
-
-/// A value against its tolerance.
-struct Judged {
-    answer: Answer,
-    point_within: bool,
-    verdict: String,
 }
 
 pub(super) fn of(record: &Record, readings: &[ReadingFinding]) -> Option<Vec<BuiltRow>> {
@@ -84,57 +80,6 @@ impl BuiltRow {
         self.facts.extend(facts);
         self
     }
-}
-
-/// A distance from what is authorised that is known to within some room, against its tolerance.
-fn within(distance: f64, room: f64, tolerance: f64, check: &str) -> Judged {
-    let point_within = distance <= tolerance + EXACT;
-    let (answer, verdict) = if distance - room > tolerance + EXACT {
-        (Answer::Failed, check.to_owned())
-    } else if distance + room <= tolerance + EXACT {
-        (Answer::Passed, "within tolerance".to_owned())
-    } else {
-        (Answer::NotShown, format!("not shown: known to ± {} only", short(room)))
-    };
-    Judged { answer, point_within, verdict }
-}
-
-/// A number of metres or degrees in a few digits.
-fn short(number: f64) -> String {
-    if number >= 100.0 { format!("{number:.0}") } else { format!("{number:.1}") }
-}
-
-fn same(holds: bool, check: &str) -> Judged {
-    let (answer, verdict) =
-        if holds { (Answer::Passed, "as authorised") } else { (Answer::Failed, check) };
-    Judged { answer, point_within: holds, verdict: verdict.to_owned() }
-}
-
-fn not_shown(point_within: bool, verdict: impl Into<String>) -> Judged {
-    Judged { answer: Answer::NotShown, point_within, verdict: verdict.into() }
-}
-
-/// A power against what is allowed around the authorised one.
-fn decided(evidence: &Evidence<Watts>, limit: &decision::Limit<Watts>, check: &str) -> Judged {
-    match decision::decide(evidence, limit, &Rule::Simple { who: () }) {
-        Decision::Passed => Judged {
-            answer: Answer::Passed,
-            point_within: true,
-            verdict: "within tolerance".to_owned(),
-        },
-        Decision::Failed => {
-            Judged { answer: Answer::Failed, point_within: false, verdict: check.to_owned() }
-        }
-        Decision::NotShown { point_within, .. } => {
-            not_shown(point_within, "not shown: the tolerance ends inside the interval")
-        }
-    }
-}
-
-fn more_or_less(watts: f64, from: f64) -> String {
-    let percent = (watts / from - 1.0) * 100.0;
-    let sign = if percent < 0.0 { "−" } else { "+" };
-    format!("{sign}{:.0} %", percent.abs())
 }
 
 impl Looking<'_> {
@@ -426,50 +371,4 @@ impl Looking<'_> {
             &check,
         ))
     }
-}
-
-fn frequency_within(off: f64, room: f64, tolerance: f64) -> Judged {
-    let check = "check the transmitter’s frequency";
-    let judged = within(off, room, tolerance, check);
-    match judged.answer {
-        Answer::NotShown => Judged {
-            verdict: format!(
-                "not shown: written to ± {room:.0} Hz; write all digits of the counter"
-            ),
-            ..judged
-        },
-        _ => judged,
-    }
-}
-
-/// Metres from one position to another, the bearing there, and how far both may be off; `None` where the
-/// datum of either is not that of the ellipsoid.
-fn between(from: &Position, to: &Position) -> Option<(f64, f64, f64)> {
-    let shift = if from.datum == to.datum {
-        from.datum.shift().map(|_| 0.0)?
-    } else {
-        from.datum.shift()?.value().max(to.datum.shift()?.value())
-    };
-    let way = way(from.place(), to.place());
-    let room = from.rounding().value() + to.rounding().value() + shift;
-    Some((way.distance.value(), way.bearing.value(), room))
-}
-
-fn far(metres: f64) -> String {
-    if metres >= 10_000.0 {
-        format!("{:.0} km", metres / 1000.0)
-    } else {
-        format!("{} m", short(metres))
-    }
-}
-
-fn up_or_down(metres: f64) -> String {
-    if metres.abs() < EXACT {
-        return "none".to_owned();
-    }
-    format!("{:.1} m {}", metres.abs(), if metres > 0.0 { "above" } else { "below" })
-}
-
-fn watts_shown(interval: &Interval<Watts>) -> String {
-    format!("{:.0} to {:.0} W", interval.low().value(), interval.high().value())
 }

@@ -19,7 +19,7 @@ impl Sources<'_> {
         let rows: Vec<&BuiltRow> = finding
             .rows
             .iter()
-            .filter(|row| !row.authorised.is_empty() && !(own && row.what == BuiltWhat::Power))
+            .filter(|row| !(row.authorised.is_empty() || own && row.what == BuiltWhat::Power))
             .collect();
         let found = as_built(&rows, &finding);
         let facts =

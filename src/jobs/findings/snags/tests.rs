@@ -1,3 +1,5 @@
+//! Snags and what follows without a row, by cases.
+
 use super::{SnagFinding, SnagOrigin, open_by_class, open_in_words};
 use crate::clock::Date;
 use crate::jobs::findings::Findings;
