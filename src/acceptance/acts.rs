@@ -44,7 +44,7 @@ pub async fn accept(
     let site_id = before.site.id;
     let instance = store::instance(act.conn()).await?;
     let record = store::find_record(act.conn(), site_id, number).await?.ok_or(ActError::Unknown)?;
-    let dossier = Dossier::live(instance, record).frozen(FIRST_EDITION, act.now());
+    let dossier = Dossier::live(instance, record, act.now()).frozen(FIRST_EDITION, act.now());
     let digest = store::insert_dossier(&mut act, before.job.id, &dossier).await?;
     let what = json!({
         "site": before.site.code,

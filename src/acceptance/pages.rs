@@ -57,13 +57,14 @@ async fn report_file(
     State(app): State<AppState>,
 ) -> Result<Response, PageError> {
     let mut snapshot = app.snapshot().await?;
-    let dossier = crate::jobs::store::dossier(snapshot.conn(), permit.site_id(), path.job).await?;
+    let now = app.clock.now();
+    let dossier =
+        crate::jobs::store::dossier(snapshot.conn(), permit.site_id(), path.job, now).await?;
     let dossier = dossier.ok_or(PageError::NotFound)?;
     let digest = store::digest(snapshot.conn(), permit.site_id(), path.job).await?;
     drop(snapshot);
     let slots = std::sync::Arc::clone(&app.report_slots);
     let slot = slots.acquire_owned().await.map_err(|_| PageError::Busy)?;
-    let now = app.clock.now();
     let name = report::file_name(&dossier);
     let made = tokio::task::spawn_blocking(move || {
         let sources = Sources::new(&dossier, now, digest.as_ref(), &|_| Err(FileError::Missing));

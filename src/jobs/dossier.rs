@@ -30,9 +30,11 @@ pub struct Dossier {
 
 impl Dossier {
     /// The dossier of a job in work.
+    ///
+    /// - `at`: now, by which concessions expire
     #[must_use]
-    pub fn live(instance: Uuid, record: Record) -> Self {
-        let findings = Findings::of(&record);
+    pub fn live(instance: Uuid, record: Record, at: Utc) -> Self {
+        let findings = Findings::of(&record, at);
         let edition = String::new();
         Self { format: FORMAT, instance, edition, frozen_at: None, record, findings }
     }

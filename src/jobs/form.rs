@@ -104,6 +104,7 @@ pub fn answer(
 ) -> Result<(Answered, Moment), Fields> {
     let mut form = fields.check();
     let note = form.text("note");
+    let condition = form.line_or_empty("condition");
     let owner = form.line_or_empty("owner");
     let due_on = form.date_or_empty("due_on");
     let method = form.line_or_empty("method");
@@ -114,6 +115,12 @@ pub fn answer(
     let answered = (|| {
         let (answer, note, owner, due_on) = (answer?, note?, owner?, due_on?);
         reasoned(&mut form, answer, &note);
+        let condition = condition?;
+        let conceded = answer == Answer::UnderConcession;
+        if conceded && condition.is_empty() && due_on.is_none() {
+            form.refuse("condition", "under which condition, or until which day below?");
+        }
+        let condition = if conceded { condition } else { String::new() };
         not_past(&mut form, due_on, measured?.at.date_in(zone));
         if answer == Answer::Deferred {
             if owner.is_empty() {
@@ -127,7 +134,9 @@ pub fn answer(
         let moment = Moment { measured: measured?, device_at };
         let method = method?;
         let item = item.id.clone();
-        Some((Answered { item, answer, value, number, method, note, owner, due_on }, moment))
+        let answered =
+            Answered { item, answer, value, number, method, note, condition, owner, due_on };
+        Some((answered, moment))
     })();
     form.finish(answered)
 }
@@ -177,7 +186,7 @@ fn reasoned(form: &mut Checking, answer: Answer, note: &str) {
     let asks = match answer {
         Answer::Failed => "what was found?",
         Answer::NotApplicable => "why does it not apply here?",
-        Answer::UnderConcession => "reason and condition of the concession",
+        Answer::UnderConcession => "why may the work go on without it?",
         Answer::Deferred => "what is left to do?",
         Answer::Passed | Answer::NotShown => return,
     };

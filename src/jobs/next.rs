@@ -2,7 +2,7 @@
 
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::{Progress, settled};
-use crate::jobs::model::JobClass;
+use crate::jobs::model::{Answer, JobClass};
 use crate::jobs::problems::{self, Who};
 use crate::people::model::Role;
 use crate::profiles::model::{Answering, Stage};
@@ -127,7 +127,8 @@ fn working(dossier: &Dossier, stage: Stage, who: Who) -> Next {
         }
         _ => format!("/checks/{}", item.id),
     };
-    let left = crate::jobs::pictures::checks_open(open.len());
+    let failed = open.iter().filter(|item| item.answer == Some(Answer::Failed)).count();
+    let left = crate::jobs::pictures::checks_left(open.len() - failed, failed);
     step(
         item.text.clone(),
         format!(

@@ -10,7 +10,7 @@ use crate::figure::mast::{
 use crate::figure::trial_plot::{Trial, TrialPlot};
 use crate::figure::{Mark, State};
 use crate::jobs::dossier::Dossier;
-use crate::jobs::findings::{ItemFinding, Known, Progress, swr_of};
+use crate::jobs::findings::{ItemFinding, Known, Progress, StageFinding, swr_of};
 use crate::jobs::model::{Answer, Decimal, Record};
 use crate::profiles::model::Stage;
 use crate::rf::quantity::Quantity;
@@ -279,12 +279,13 @@ pub fn gate_rail(dossier: &Dossier, lead: Lead<'_>) -> GateRail {
             .and_then(|uuid| dossier.record.fact(uuid))
             .map(|fact| format!("released {}", fact.measured.shown_date()));
         let (gate, word) = match finding.stage {
-            Stage::HandOver => hand_over(findings.progress, finding.open),
+            Stage::HandOver => hand_over(findings.progress, finding),
+            _ if !finding.needed => (Gate::Passed, NO_PART.to_owned()),
             _ if finding.is_open() => (Gate::Passed, released.unwrap_or_default()),
             _ if finding.lapsed => (Gate::Lapsed, "lapsed".to_owned()),
             stage if stage > present => (Gate::Ahead, String::new()),
-            _ if finding.open == 0 => (Gate::Ready, "waits for release".to_owned()),
-            _ => (Gate::Blocked, checks_open(finding.open)),
+            _ if finding.unsettled() == 0 => (Gate::Ready, "waits for release".to_owned()),
+            _ => (Gate::Blocked, checks_left(finding.open, finding.failed)),
         };
         RailStage {
             name: finding.stage.shown().to_owned(),
@@ -298,18 +299,26 @@ pub fn gate_rail(dossier: &Dossier, lead: Lead<'_>) -> GateRail {
     GateRail { stages: stages.collect(), present: index + past }
 }
 
-fn hand_over(progress: Progress, open: usize) -> (Gate, String) {
+fn hand_over(progress: Progress, finding: &StageFinding) -> (Gate, String) {
     match progress {
         Progress::Accepted => (Gate::Passed, "accepted".to_owned()),
         Progress::Declared => (Gate::Ready, "declared".to_owned()),
         _ if progress.stage() != Stage::HandOver => (Gate::Ahead, String::new()),
-        _ if open == 0 => (Gate::Ready, "to declare".to_owned()),
-        _ => (Gate::Blocked, checks_open(open)),
+        _ if finding.unsettled() == 0 => (Gate::Ready, "to declare".to_owned()),
+        _ => (Gate::Blocked, checks_left(finding.open, finding.failed)),
     }
 }
 
-/// `1 check open`, `3 checks open`
+/// What is said of a stage of which no item applies.
+pub const NO_PART: &str = "no part of this job";
+
+/// `1 check open`, `3 checks open, 1 failed`, `2 checks failed`
 #[must_use]
-pub fn checks_open(open: usize) -> String {
-    format!("{open} {} open", if open == 1 { "check" } else { "checks" })
+pub fn checks_left(open: usize, failed: usize) -> String {
+    let checks = |count: usize| if count == 1 { "check" } else { "checks" };
+    match (open, failed) {
+        (0, failed) if failed > 0 => format!("{failed} {} failed", checks(failed)),
+        (open, 0) => format!("{open} {} open", checks(open)),
+        (open, failed) => format!("{open} {} open, {failed} failed", checks(open)),
+    }
 }

@@ -75,7 +75,8 @@ pub fn installed_reading(
 /// reading out of sequence, and a late correction of its figures asks for no untrue reason.
 fn ready_for_rf_at(record: &Record, measured: Measured) -> bool {
     // A time is typed to the minute.
-    let then = Findings::of(&record.entered_by(measured.at.plus_seconds(59)));
+    let minute_over = measured.at.plus_seconds(59);
+    let then = Findings::of(&record.entered_by(minute_over), minute_over);
     then.stages.iter().any(|gate| gate.stage == Stage::ColdTests && gate.is_open())
 }
 

@@ -43,7 +43,7 @@ pub fn said(record: &Record, fact: &Fact) -> String {
             // A number is judged anew each time: what was kept beside it says only that it was measured.
             let judged = answered.number.is_some() && answered.answer == Answer::Passed;
             let answer = if judged { "measured" } else { answered.answer.shown() };
-            let parts = [answer, value, &answered.method, &answered.note];
+            let parts = [answer, value, &answered.method, &answered.note, &answered.condition];
             let said: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
             format!("{text} {}", said.join("; "))
         }
@@ -85,6 +85,22 @@ pub fn said(record: &Record, fact: &Fact) -> String {
             };
             format!("gate “{}”, {}{note}", release.stage.gate(), release.manner.shown())
         }
+        Body::HoldRelease(release) => {
+            let item = record.profile.item(&release.item);
+            let text = item.map_or(release.item.as_str(), |item| item.text.as_str());
+            joined(format!("{text} {}", release.manner.shown()), &release.read_back)
+        }
+        Body::SameDayCheck(check) => joined(
+            format!(
+                "against {}, {}: {} read on the range of {}, {} expected",
+                check.against.shown(),
+                check.reference,
+                check.read,
+                check.range,
+                check.expected
+            ),
+            &check.note,
+        ),
         Body::Declaration(declaration) => declaration.statement.clone(),
         Body::Return(remarks) | Body::Acceptance(remarks) => remarks.clone(),
         Body::Withdrawal => String::new(),

@@ -183,9 +183,10 @@ async fn site_page(
     let site = sites::store::find(conn, permit.site_id()).await?.ok_or(PageError::NotFound)?;
     let revisions = sites::store::assignment_revisions(conn, site.id).await?;
     let assignments = sites::store::assignments(conn, site.id).await?;
+    let now = app.clock.now();
     let mut dossiers = Vec::new();
     for job in jobs::store::list(conn, site.id, &site.time_zone()).await? {
-        dossiers.extend(jobs::store::dossier(conn, site.id, job.number).await?);
+        dossiers.extend(jobs::store::dossier(conn, site.id, job.number, now).await?);
     }
     let mut chains = Vec::new();
     for assignment in &assignments {

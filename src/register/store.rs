@@ -21,7 +21,7 @@ pub async fn lines(
 ) -> Result<Vec<Line>, StoreError> {
     let mut lines = Vec::new();
     for site in sites::store::list_for(conn, person, now).await? {
-        lines.push(line(conn, site).await?);
+        lines.push(line(conn, site, now).await?);
     }
     lines.sort_by(|one, other| {
         other.urgency().cmp(&one.urgency()).then_with(|| one.site.code.cmp(&other.site.code))
@@ -29,11 +29,11 @@ pub async fn lines(
     Ok(lines)
 }
 
-async fn line(conn: &mut SqliteConnection, site: Site) -> Result<Line, StoreError> {
+async fn line(conn: &mut SqliteConnection, site: Site, now: Utc) -> Result<Line, StoreError> {
     let assignments = sites::store::assignments(conn, site.id).await?;
     let newest = jobs::store::list(conn, site.id, &site.time_zone()).await?.into_iter().next();
     let job = match newest {
-        Some(job) => jobs::store::dossier(conn, site.id, job.number).await?,
+        Some(job) => jobs::store::dossier(conn, site.id, job.number, now).await?,
         None => None,
     };
     Ok(Line { site, assignments, job })

@@ -138,6 +138,9 @@ fn limit_said(item: &Item, limit: &Limit) -> String {
         Limit::AtMost(most) => {
             format!("≤ {} {}", most.text(), item.unit.map_or("", |unit| unit.shown()))
         }
+        Limit::Within(most) => {
+            format!("± {} {}", most.text(), item.unit.map_or("", |unit| unit.shown()))
+        }
         Limit::NearAuthorisedHeightM(room) => format!("authorised height ± {} m", room.text()),
     }
 }

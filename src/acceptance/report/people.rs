@@ -47,6 +47,8 @@ fn kind(body: &Body) -> Option<[&'static str; 2]> {
         Body::AsBuilt(_) => ["entry of what was built", "entries of what was built"],
         Body::ExposureSurvey(_) => ["exposure survey", "exposure surveys"],
         Body::Release(_) => ["release", "releases"],
+        Body::HoldRelease(_) => ["release of a held check", "releases of held checks"],
+        Body::SameDayCheck(_) => ["same-day check of a meter", "same-day checks of meters"],
         Body::Withdrawal => ["withdrawal", "withdrawals"],
         Body::Independence(_) => ["setting of the release class", "settings of the release class"],
         Body::Declaration(_) => ["declaration", "declarations"],

@@ -84,7 +84,7 @@ pub async fn declare(
         Opening::New(opened) => opened,
     };
     unless_blocked(problems::declare(&opened.record, &opened.findings, on.who()))?;
-    let basis = declaration_basis(&opened.findings.stages);
+    let basis = declaration_basis(&opened.record, &opened.findings.stages);
     unless_blocked(problems::signed_unseen(&basis, seen))?;
     let declaration = Declaration { basis, statement: statement.to_owned() };
     let at = opened.now();

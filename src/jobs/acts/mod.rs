@@ -69,7 +69,7 @@ impl<'a> OnJob<'a> {
         };
         let record = store::find_record(act.conn(), self.site_id, self.number).await?;
         let record = record.ok_or(ActError::Unknown)?;
-        let findings = Findings::of(&record);
+        let findings = Findings::of(&record, act.now());
         Ok(Opening::New(Box::new(Opened { act, record, findings })))
     }
 }

@@ -15,7 +15,7 @@ pub use built::{BuiltFinding, BuiltRow, BuiltWhat};
 pub use chain::{ChainFinding, LossFinding, PartFinding, PointFinding};
 pub use exposure::{ExposureFinding, StandExposure, SurveyFinding};
 pub use installed::{ComparisonFinding, PredictionFinding, ReadingFinding};
-pub use items::ItemFinding;
+pub use items::{HoldFinding, ItemFinding};
 pub use known::{Known, swr_of, swr_text};
 pub use snags::{ClosingFinding, SnagFinding, SnagOrigin, open_by_class, open_in_words};
 pub use stages::{Progress, StageFinding};
@@ -24,6 +24,7 @@ pub use stand::{Read, StandFinding, TrialFinding, reflection_read};
 
 use serde::{Deserialize, Serialize};
 
+use crate::clock::Utc;
 use crate::jobs::model::{Answer, Fact, Record};
 use crate::profiles::model::Answering;
 
@@ -55,14 +56,18 @@ pub struct Findings {
 }
 
 impl Findings {
-    /// Derives everything from the record. Pure: the same record gives the same findings.
+    /// Derives everything from the record. Pure: the same record at the same time gives the same findings.
+    ///
+    /// - `at`: now. Concessions expire with the day at the site's clock, and nothing else hangs on it
     #[must_use]
-    pub fn of(record: &Record) -> Self {
+    pub fn of(record: &Record, at: Utc) -> Self {
         let stand = stand::find(record);
         let readings = installed::find(record);
         let comparison = installed::compare(record, &stand, &readings);
-        let items = items::find(record, &stand, &readings, comparison.as_ref());
+        let day = at.date_in(&record.site.time_zone());
+        let mut items = items::find(record, &stand, &readings, comparison.as_ref(), day);
         let stages = stages::find(record, &items);
+        items::confirmed(record, &mut items, &stages);
         let progress = stages::progress(record, &stages);
         let snags = snags::find(record, sequence_conceded(record, &items));
         let built = built::find(record, &readings);

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::jobs::findings::items::ItemFinding;
-use crate::jobs::model::{Answer, JobClass, Manner, Record};
+use crate::jobs::model::{Answer, Body, JobClass, Manner, Record};
 use crate::journal::{digest_of, hex};
 use crate::profiles::model::Stage;
 
@@ -19,15 +19,40 @@ pub struct StageFinding {
     pub lapsed: bool,
     /// SHA-256, in hexadecimal, of what a release now would rest on.
     pub basis: String,
-    /// How many items are neither passed, nor not applicable, nor conceded, nor deferred.
+    /// How many items are neither failed, nor passed, nor not applicable, nor conceded, nor deferred.
     pub open: usize,
+    /// How many items failed, and no concession covers them.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub failed: usize,
+    /// Whether the stage is part of the job: one of its items applies. The gate of a stage that is none needs
+    /// no release.
+    #[serde(default = "yes", skip_serializing_if = "is_true")]
+    pub needed: bool,
+}
+
+fn yes() -> bool {
+    true
+}
+
+fn is_true(flag: &bool) -> bool {
+    *flag
+}
+
+fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 impl StageFinding {
-    /// Whether the gate stands open: released, and nothing beneath has changed.
+    /// Whether the gate stands open: released, and nothing beneath has changed; or no part of the job.
     #[must_use]
     pub fn is_open(&self) -> bool {
-        self.released.is_some() && !self.lapsed
+        !self.needed || (self.released.is_some() && !self.lapsed)
+    }
+
+    /// How many items stand in the gate's way, failed or open.
+    #[must_use]
+    pub fn unsettled(&self) -> usize {
+        self.open + self.failed
     }
 }
 
@@ -88,7 +113,7 @@ fn basis(stage: Stage, items: &[ItemFinding]) -> String {
 
 /// Whether a release may stand in a job of this class: what someone released of the own work does not, once
 /// the job is no longer single-handed.
-fn suits(manner: Manner, class: JobClass) -> bool {
+pub(super) fn suits(manner: Manner, class: JobClass) -> bool {
     manner != Manner::SingleHanded || class == JobClass::SingleHanded
 }
 
@@ -101,22 +126,35 @@ pub(super) fn find(record: &Record, items: &[ItemFinding]) -> Vec<StageFinding> 
             let lapsed = release.is_some_and(|(_, release)| {
                 release.basis != basis || !suits(release.manner, record.class())
             });
-            let of_stage = items.iter().filter(|item| item.stage == stage);
+            let of_stage = || items.iter().filter(|item| item.stage == stage);
+            let failed = |item: &&ItemFinding| item.answer == Some(Answer::Failed);
             StageFinding {
                 stage,
                 released: release.map(|(fact, _)| fact.uuid),
                 lapsed,
                 basis,
-                open: of_stage.filter(|item| !settled(item)).count(),
+                open: of_stage().filter(|item| !settled(item) && !failed(item)).count(),
+                failed: of_stage().filter(failed).count(),
+                needed: of_stage().any(|item| !item.from_facts),
             }
         })
         .collect()
 }
 
-/// What a declaration now would rest on: every stage's basis and release.
-pub(in crate::jobs) fn declaration_basis(stages: &[StageFinding]) -> String {
-    let text: String =
+/// What a declaration now would rest on: every stage's basis and release, and every fact that holds, also
+/// those beneath no item.
+pub(in crate::jobs) fn declaration_basis(record: &Record, stages: &[StageFinding]) -> String {
+    let mut text: String =
         stages.iter().map(|stage| format!("{} {:?}\n", stage.basis, stage.released)).collect();
+    // A job keeps the rule under which it was declared: with the first edition only items counted.
+    if record.profile.edition > 1 {
+        let decided = |body: &Body| {
+            matches!(body, Body::Declaration(_) | Body::Return(_) | Body::Acceptance(_))
+        };
+        for fact in record.live().filter(|fact| !decided(&fact.body)) {
+            text.push_str(&format!("{}\n", fact.uuid));
+        }
+    }
     hex(&digest_of(&text))
 }
 
@@ -128,7 +166,7 @@ pub(super) fn progress(record: &Record, stages: &[StageFinding]) -> Progress {
         .iter()
         .find(|stage| stage.stage != Stage::HandOver && !stage.is_open())
         .map_or(Stage::HandOver, |stage| stage.stage);
-    let basis = declaration_basis(stages);
+    let basis = declaration_basis(record, stages);
     let stands = record.declaration().is_some_and(|(_, declaration)| declaration.basis == basis);
     if stands && at == Stage::HandOver {
         return Progress::Declared;

@@ -16,7 +16,7 @@ use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup
 use crate::profiles::model::Stage;
 
 fn findings(story: &Story) -> Findings {
-    Findings::of(&story.record)
+    Findings::of(&story.record, story.now())
 }
 
 fn answer(story: &Story, item: &str) -> Option<Answer> {
@@ -424,7 +424,7 @@ fn the_record_of_an_instant_holds_what_was_entered_by_then() {
     let first = &story.record.facts[3];
     let then = story.record.entered_by(first.entered_at);
     assert_eq!(then.facts.len(), 4);
-    assert_eq!(Findings::of(&then).progress, Progress::Open(Stage::Authority));
+    assert_eq!(Findings::of(&then, story.now()).progress, Progress::Open(Stage::Authority));
     assert_eq!(story.record.entered_by(story.now()).facts, story.record.facts);
 }
 
@@ -467,7 +467,7 @@ fn a_reading_without_its_instrument_says_nothing_of_itself() {
     let mut story = ready();
     let odd = Reading { powers: powers("9", "0.1", ["10", "1"]), ..reading("9", "0.1") };
     story.add(CONTRACTOR, Body::Reading(odd));
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     assert!(findings.readings[0].marks.contains(&"the instrument has no such range".to_owned()));
     assert!(last_reading(&story) == findings.readings[0].fact);
 }

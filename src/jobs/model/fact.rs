@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::clock::{Date, Measured, Utc};
-use crate::jobs::model::{Answer, JobClass, Manner, Snag, SnagClosed};
+use crate::jobs::model::{Answer, HoldRelease, JobClass, Manner, SameDayCheck, Snag, SnagClosed};
 use crate::measurements::model::{
     AsBuilt, ChosenSetting, Explanation, ExposureSurvey, Reading, StandSetup, Trial,
 };
@@ -24,8 +24,11 @@ pub struct Answered {
     pub number: Option<Decimal>,
     /// The method used instead, where the item could not be measured.
     pub method: String,
-    /// Evidence, reason or condition.
+    /// Evidence or reason.
     pub note: String,
+    /// Under which condition a concession was granted.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub condition: String,
     /// Who puts a deferred item right.
     pub owner: String,
     /// By when, or until when a concession holds.
@@ -101,6 +104,10 @@ pub enum Body {
     ExposureSurvey(ExposureSurvey),
     /// A gate's release.
     Release(Release),
+    /// The release of one item that stops the work.
+    HoldRelease(HoldRelease),
+    /// A meter checked on the day of its readings.
+    SameDayCheck(SameDayCheck),
     /// The declaration.
     Declaration(Declaration),
     /// The declared job was returned, with remarks.
@@ -129,6 +136,8 @@ impl Body {
             Self::AsBuilt(_) => "as built",
             Self::ExposureSurvey(_) => "exposure survey",
             Self::Release(_) => "release",
+            Self::HoldRelease(_) => "release of a held check",
+            Self::SameDayCheck(_) => "same-day check of a meter",
             Self::Declaration(_) => "declaration",
             Self::Return(_) => "return",
             Self::Acceptance(_) => "acceptance",
@@ -152,6 +161,7 @@ impl Body {
                 | Self::SnagClosed(_)
                 | Self::AsBuilt(_)
                 | Self::ExposureSurvey(_)
+                | Self::SameDayCheck(_)
         )
     }
 }

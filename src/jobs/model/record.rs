@@ -286,7 +286,7 @@ impl Record {
     /// - `beneath`: names of facts, revisions and calibrations; a calibration is pinned by its fact
     #[must_use]
     pub fn knew(&self, fact: &Fact, beneath: &[Uuid]) -> bool {
-        let place = |uuid: Uuid| self.facts.iter().position(|one| one.uuid == uuid);
+        let place = |uuid: Uuid| self.place(uuid);
         let own = place(fact.uuid);
         let chain = |uuid| self.chains.iter().any(|chain| chain.revision_uuid == uuid);
         let assignment = |uuid| self.assignments.iter().any(|one| one.revision_uuid == uuid);

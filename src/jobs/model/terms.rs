@@ -3,26 +3,6 @@
 use crate::words::words;
 
 words! {
-    /// What a job is for.
-    JobKind {
-        /// Everything is new.
-        NewInstallation = "new-installation" / "new installation",
-        /// Another antenna.
-        AntennaReplaced = "antenna-replaced" / "antenna replaced",
-        /// Another feed line.
-        FeedLineReplaced = "feed-line-replaced" / "feed line replaced",
-        /// Another transmitter.
-        TransmitterReplaced = "transmitter-replaced" / "transmitter replaced",
-        /// Another frequency.
-        FrequencyChange = "frequency-change" / "frequency change",
-        /// Another power.
-        PowerChange = "power-change" / "power change",
-        /// Damage put right.
-        StormRepair = "storm-repair" / "storm repair",
-    }
-}
-
-words! {
     /// How independent the releases of a job are; page 1 of the report says it.
     JobClass {
         /// Whoever releases a gate did no item of its stage.
@@ -64,6 +44,16 @@ impl Answer {
             Self::UnderConcession => "diamond",
             Self::Deferred => "flag",
         }
+    }
+}
+
+words! {
+    /// How an answer was come by, where that is told beside it.
+    How {
+        /// What was asked could not be measured here; another method stood in for it.
+        MethodInstead = "method-instead" / "another method used instead",
+        /// A meter without a calibration in date was checked on the day of its reading.
+        Indicative = "indicative" / "indicative",
     }
 }
 

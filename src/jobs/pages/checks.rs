@@ -141,6 +141,7 @@ fn limit(dossier: &Dossier, item: &Item) -> String {
     match &item.limit {
         None => String::new(),
         Some(Limit::AtMost(most)) => format!("at most {} {unit}", most.text()),
+        Some(Limit::Within(most)) => format!("± {} {unit}", most.text()),
         Some(Limit::NearAuthorisedHeightM(room)) => {
             let height = dossier.record.assignment().map(|one| one.particulars.height.to_string());
             format!("authorised {} ± {} m", height.unwrap_or_default(), room.text())

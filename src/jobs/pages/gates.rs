@@ -213,7 +213,7 @@ async fn draw_declaration(
         blocked: blocks(&problems),
         problems,
         name: format!("{}, {}", permit.person().name, permit.person().firm),
-        basis: declaration_basis(&dossier.findings.stages),
+        basis: declaration_basis(&dossier.record, &dossier.findings.stages),
         fields: refused.unwrap_or_else(|| Fields::empty(&app.clock)),
     };
     page_with(status, &page)

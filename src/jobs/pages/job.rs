@@ -251,7 +251,8 @@ fn gate_state(dossier: &Dossier, finding: &StageFinding) -> (&'static str, Strin
         (None, _) if finding.stage == Stage::HandOver && dossier.accepted() => {
             ("tick", "accepted".to_owned())
         }
-        (None, _) => ("ring", pictures::checks_open(finding.open)),
+        (None, _) if !finding.needed => ("dash", pictures::NO_PART.to_owned()),
+        (None, _) => ("ring", pictures::checks_left(finding.open, finding.failed)),
     }
 }
 

@@ -120,7 +120,8 @@ pub(crate) async fn dossier_of<A: Ability>(
     number: i64,
 ) -> Result<Dossier, PageError> {
     let mut snapshot = app.snapshot().await?;
-    let dossier = store::dossier(snapshot.conn(), permit.site_id(), number).await?;
+    let dossier =
+        store::dossier(snapshot.conn(), permit.site_id(), number, app.clock.now()).await?;
     dossier.ok_or(PageError::NotFound)
 }
 

@@ -30,7 +30,7 @@ fn blocking(problems: &[Problem]) -> Vec<&str> {
 }
 
 fn release(story: &Story, stage: Stage, who: Who) -> Vec<Problem> {
-    problems::release(&story.record, &Findings::of(&story.record), stage, who)
+    problems::release(&story.record, &Findings::of(&story.record, story.now()), stage, who)
 }
 
 fn accepted() -> Record {
@@ -40,7 +40,7 @@ fn accepted() -> Record {
 #[test]
 fn an_accepted_job_takes_nothing_of_anybody() {
     let record = accepted();
-    let findings = Findings::of(&record);
+    let findings = Findings::of(&record, record.job.opened.at.plus_seconds(86_400));
     let trial = record.trials()[0].fact.clone();
     let at = trial.measured;
     let item = record.profile.item("ground-kits").unwrap().clone();
@@ -64,7 +64,7 @@ fn an_accepted_job_takes_nothing_of_anybody() {
 #[test]
 fn an_answer_is_judged_by_what_its_item_allows() {
     let story = Story::opened(JobClass::Independent);
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let none: &[&str] = &[];
     // Contractor, engineer, manager; the profile's flags of each item stand in its text.
     let cases: [(&str, Answer, [&[&str]; 3]); 15] = [
@@ -104,7 +104,7 @@ fn an_answer_is_judged_by_what_its_item_allows() {
 #[test]
 fn no_item_that_is_safety_can_be_conceded_or_deferred() {
     let story = Story::opened(JobClass::Independent);
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let safety: Vec<_> = story.record.profile.items.iter().filter(|item| item.safety).collect();
     assert!(safety.len() >= 5);
     for item in safety {
@@ -164,7 +164,7 @@ fn a_gate_is_released_by_who_may() {
         let story = stand(class);
         let found = release(&story, Stage::Stand, who);
         assert_eq!(blocking(&found), codes, "{class:?} {who:?}: {found:?}");
-        let findings = Findings::of(&story.record);
+        let findings = Findings::of(&story.record, story.now());
         assert_eq!(problems::manner(&story.record, &findings, Stage::Stand, who), manner);
         let accepts = found.iter().any(|one| one.code == "NOT_SHOWN_ACCEPTED");
         assert_eq!(accepts, who.role != Role::Contractor, "{who:?}");
@@ -204,7 +204,7 @@ fn every_state_of_an_item_holds_its_gate_or_not() {
         let mut story = Story::through(JobClass::Independent, Stage::Authority);
         let told = answered("dc-state", answer, "x");
         story.add(CONTRACTOR, Body::Answer(told));
-        let findings = Findings::of(&story.record);
+        let findings = Findings::of(&story.record, story.now());
         let found = problems::item_problems(&story.record, &findings, Stage::Stand, Role::Manager);
         let of_item: Vec<&str> = found
             .iter()
@@ -214,7 +214,7 @@ fn every_state_of_an_item_holds_its_gate_or_not() {
         assert_eq!(of_item, codes, "{answer:?}");
     }
     let story = Story::through(JobClass::Independent, Stage::Authority);
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let found = problems::item_problems(&story.record, &findings, Stage::Stand, Role::Manager);
     assert!(found.iter().all(|problem| problem.code == "OPEN") && found.len() == 4);
 }
@@ -222,7 +222,7 @@ fn every_state_of_an_item_holds_its_gate_or_not() {
 #[test]
 fn a_reading_is_in_order_if_the_gate_stood_open_when_it_was_taken() {
     let codes = |story: &Story, measured: Measured, reasoned: bool| {
-        let findings = Findings::of(&story.record);
+        let findings = Findings::of(&story.record, story.now());
         let found = problems::installed_reading(&story.record, &findings, measured, reasoned);
         blocking(&found).into_iter().map(str::to_owned).collect::<Vec<_>>()
     };
@@ -264,7 +264,8 @@ fn a_reading_is_in_order_if_the_gate_stood_open_when_it_was_taken() {
 #[test]
 fn a_declaration_waits_for_all_gates_and_the_hand_over() {
     let declare = |story: &Story| {
-        let found = problems::declare(&story.record, &Findings::of(&story.record), DOER);
+        let found =
+            problems::declare(&story.record, &Findings::of(&story.record, story.now()), DOER);
         let mut counted = BTreeMap::new();
         for code in blocking(&found) {
             *counted.entry(code.to_owned()).or_insert(0) += 1;
@@ -287,7 +288,7 @@ fn a_declaration_waits_for_all_gates_and_the_hand_over() {
 #[test]
 fn a_decision_is_not_the_declarers_unless_they_work_alone() {
     let decide = |story: &Story, who| {
-        let found = problems::decide(&story.record, &Findings::of(&story.record), who);
+        let found = problems::decide(&story.record, &Findings::of(&story.record, story.now()), who);
         blocking(&found).into_iter().map(str::to_owned).collect::<Vec<_>>()
     };
     let none: [&str; 0] = [];
@@ -314,7 +315,7 @@ fn only_what_people_measured_or_answered_is_corrected_and_only_once() {
         checked: "y".to_owned(),
     };
     story.add(CONTRACTOR, Body::Explanation(explanation));
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let codes = |record: &Record, fact: &Fact| {
         let found = problems::correct(record, &findings, fact);
         blocking(&found).into_iter().map(str::to_owned).collect::<Vec<_>>()
@@ -393,11 +394,14 @@ fn each_code_stands_for_one_rule() {
 fn the_meaning_of_a_trial_choice_is_the_trial_itself() {
     let mut story = Story::through(JobClass::Independent, Stage::Authority);
     let fact = story.add(CONTRACTOR, Body::Trial(trial("715", "4.0", "0.05")));
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let trial = story.record.fact(fact).unwrap();
     assert!(problems::choose(&story.record, &findings, trial).is_empty());
     story.add(CONTRACTOR, Body::ChosenSetting(ChosenSetting { trial: fact }));
     // Choosing it again says nothing new and harms nothing.
     let trial = story.record.fact(fact).unwrap();
-    assert!(problems::choose(&story.record, &Findings::of(&story.record), trial).is_empty());
+    assert!(
+        problems::choose(&story.record, &Findings::of(&story.record, story.now()), trial)
+            .is_empty()
+    );
 }

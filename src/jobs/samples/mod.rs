@@ -176,6 +176,7 @@ pub(crate) fn answered(item: &str, answer: Answer, note: &str) -> Answered {
         number: None,
         method: String::new(),
         note: note.to_owned(),
+        condition: String::new(),
         owner: String::new(),
         due_on: None,
     }
@@ -278,7 +279,7 @@ impl Story {
 
     /// Releases a gate on what stands beneath it now.
     pub fn release(&mut self, by: Uuid, stage: Stage, manner: Manner, read_back: &str) -> Uuid {
-        let findings = Findings::of(&self.record);
+        let findings = Findings::of(&self.record, self.now);
         let found = findings.stages.iter().find(|finding| finding.stage == stage).unwrap();
         let basis = found.basis.clone();
         let read_back = read_back.to_owned();
@@ -287,7 +288,7 @@ impl Story {
 
     /// Declares the job complete on what stands beneath it now.
     pub fn declare(&mut self, by: Uuid, statement: &str) -> Uuid {
-        let basis = declaration_basis(&Findings::of(&self.record).stages);
+        let basis = declaration_basis(&self.record, &Findings::of(&self.record, self.now).stages);
         self.add(by, Body::Declaration(Declaration { basis, statement: statement.to_owned() }))
     }
 
@@ -375,7 +376,7 @@ impl Story {
 
     /// The dossier of the job in work.
     pub fn live(self) -> Dossier {
-        Dossier::live(Uuid::from_u128(7), self.record)
+        Dossier::live(Uuid::from_u128(7), self.record, self.now)
     }
 
     /// The dossier of the job accepted by somebody now.

@@ -3,6 +3,7 @@
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
+use crate::clock::Utc;
 use crate::db::StoreError;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::store::find_record;
@@ -19,12 +20,15 @@ pub async fn instance(conn: &mut SqliteConnection) -> Result<Uuid, StoreError> {
 /// A site's job by its number: of an accepted job the frozen dossier and nothing else, of a job in work
 /// the live one.
 ///
+/// - `at`: now, by which concessions expire
+///
 /// # Errors
 /// [`StoreError`].
 pub async fn dossier(
     conn: &mut SqliteConnection,
     site_id: i64,
     number: i64,
+    at: Utc,
 ) -> Result<Option<Dossier>, StoreError> {
     let frozen = sqlx::query_scalar!(
         "SELECT dossier.content FROM dossier JOIN job ON job.id = dossier.job_id
@@ -42,7 +46,7 @@ pub async fn dossier(
     }
     let instance = instance(&mut *conn).await?;
     let record = find_record(conn, site_id, number).await?;
-    Ok(record.map(|record| Dossier::live(instance, record)))
+    Ok(record.map(|record| Dossier::live(instance, record, at)))
 }
 
 /// Freezes a dossier as canonical JSON with its digest; gives the digest.

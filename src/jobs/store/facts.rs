@@ -8,6 +8,7 @@ use uuid::Uuid;
 use crate::clock::Date;
 use crate::db::{StoreError, word_column};
 use crate::jobs::model::{Answer, Answered, Body, Decimal, Declaration, JobClass, Manner, Release};
+use crate::jobs::store::holds;
 use crate::journal::{Act, hex, unhex};
 use crate::measurements::model::Circumstances;
 use crate::measurements::store::{Recording, insert_fact};
@@ -51,8 +52,8 @@ pub async fn insert_answer(
     let number = answered.number.map(|number| number.0);
     let due = answered.due_on.map(|due| due.to_string());
     sqlx::query!(
-        "INSERT INTO answer (fact_id, item, answer, value, value_typed, method, note, owner, due_on)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+        "INSERT INTO answer (fact_id, item, answer, value, value_typed, method, note, owner, due_on, condition)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
         fact,
         answered.item,
         answer,
@@ -61,7 +62,8 @@ pub async fn insert_answer(
         answered.method,
         answered.note,
         answered.owner,
-        due
+        due,
+        answered.condition
     )
     .execute(act.conn())
     .await?;
@@ -156,6 +158,7 @@ pub(super) async fn bodies(
     let mut bodies = BTreeMap::new();
     answers(conn, job_id, &mut bodies).await?;
     gates(conn, job_id, &mut bodies).await?;
+    holds::bodies(conn, job_id, &mut bodies).await?;
     let classes = sqlx::query!(
         "SELECT i.fact_id, i.class FROM independence i JOIN fact ON fact.id = i.fact_id WHERE fact.job_id = $1",
         job_id
@@ -199,6 +202,7 @@ async fn answers(
             number: row.value.map(Decimal),
             method: row.method,
             note: row.note,
+            condition: row.condition,
             owner: row.owner,
             due_on: date(row.due_on)?,
         };

@@ -2,6 +2,7 @@
 
 mod dossier;
 mod facts;
+mod holds;
 mod record;
 mod snags;
 
@@ -10,6 +11,7 @@ pub use facts::{
     insert_answer, insert_decision, insert_declaration, insert_independence, insert_release,
     insert_withdrawal,
 };
+pub use holds::{insert_hold_release, insert_same_day_check};
 pub use record::{find_record, record_of};
 pub use snags::{insert_snag, insert_snag_closed};
 

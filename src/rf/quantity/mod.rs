@@ -195,6 +195,10 @@ quantity! {
     Hertz, "frequency", "Hz", 0.0, 1.0e12
 }
 quantity! {
+    /// How far a carrier lies from its frequency, above it positive: up to 1 MHz to either side.
+    KilohertzOff, "frequency error", "kHz", -1000.0, 1000.0
+}
+quantity! {
     /// Length or height without sign, 0 to 100 km.
     Metres, "length", "m", 0.0, 100_000.0
 }

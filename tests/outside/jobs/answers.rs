@@ -5,7 +5,7 @@ use standmast::jobs::model::Answer;
 use standmast::profiles::LOW_POWER;
 use standmast::profiles::model::{Profile, Stage};
 
-use crate::support::{Form, Start, Work};
+use crate::support::{Form, Start, Work, with};
 
 #[tokio::test]
 async fn a_value_is_judged_by_its_limit_and_the_edge_is_within() {
@@ -46,7 +46,7 @@ async fn an_answer_that_cannot_be_is_refused_with_what_was_typed() {
     let work = Work::opened().await;
     let before = work.written().await;
     let long = "x".repeat(4001);
-    let cases: [(&str, &Form<'_>, &str, &str); 21] = [
+    let cases: [(&str, &Form<'_>, &str, &str); 22] = [
         ("bonding", &[("answer", "measured"), ("value", "")], "value", "missing"),
         ("bonding", &[("answer", "measured"), ("value", "NaN")], "value", "not a plain number"),
         ("bonding", &[("answer", "measured"), ("value", "-1")], "value", "at least 0"),
@@ -75,7 +75,13 @@ async fn an_answer_that_cannot_be_is_refused_with_what_was_typed() {
             "due_on",
             "11 Mar 2031 is before 12 Mar 2031",
         ),
-        ("ground-kits", &[("answer", "under-concession")], "note", "reason and condition"),
+        ("ground-kits", &[("answer", "under-concession")], "note", "why may the work go on"),
+        (
+            "ground-kits",
+            &[("answer", "under-concession"), ("note", "no kit at the foot")],
+            "condition",
+            "under which condition, or until which day",
+        ),
         ("ground-kits", &[("answer", "passed"), ("note", &long)], "note", "at most 4000"),
         (
             "ground-kits",
@@ -121,7 +127,7 @@ async fn what_an_item_does_not_allow_is_refused() {
         work.manager.post(&path, &form).await.must(409).shows(says).shows("for a reason");
     }
     // A concession is a manager's where there is one.
-    let form = [("answer", "under-concession"), why];
+    let form = [("answer", "under-concession"), why, due];
     work.answer("ground-kits", &form).await.must(409).shows("granted by a manager");
     let path = work.path("/checks/ground-kits");
     work.engineer.post(&path, &form).await.must(409).shows("granted by a manager");
@@ -222,14 +228,15 @@ async fn a_concession_leaves_the_measured_value_standing() {
     );
     assert!(work.dossier().await.record.struck().is_empty());
     // The next concession follows the first one.
-    let again = [("answer", "under-concession"), ("note", "until summer")];
+    let again =
+        [("answer", "under-concession"), ("note", "until summer"), ("due_on", "2031-06-30")];
     work.manager.post(&path, &again).await.must(409).shows("Somebody answered this item meanwhile");
     let first = work.dossier().await.record.conceded("ground-resistance").unwrap().0.uuid;
     let first = first.to_string();
-    let unreasoned = [again[0], again[1], ("conceded", first.as_str())];
+    let unreasoned = [again[0], again[1], again[2], ("conceded", first.as_str())];
     let refused = work.manager.post(&path, &unreasoned).await.must(422);
     assert!(refused.message("reason").contains("say why"));
-    let reasoned = [again[0], again[1], ("conceded", first.as_str()), ("reason", "late spring")];
+    let reasoned = with(&unreasoned, &[("reason", "late spring")]);
     work.manager.post(&path, &reasoned).await.must(303);
     assert_eq!(work.dossier().await.record.struck().len(), 1);
 }
@@ -239,7 +246,11 @@ async fn a_concession_covers_only_what_it_was_granted_on() {
     let work = Work::opened().await;
     work.value("ground-resistance", "14").await.must(303);
     let path = work.path("/checks/ground-resistance");
-    let form = [("answer", "under-concession"), ("note", "rods are added in spring")];
+    let form = [
+        ("answer", "under-concession"),
+        ("note", "rods are added in spring"),
+        ("condition", "measured again when the ground is wet"),
+    ];
     work.manager.post(&path, &form).await.must(303);
     let worse = [("answer", "measured"), ("value", "140")];
     work.answer_anew(&work.contractor, "ground-resistance", &worse).await.must(303);
@@ -259,7 +270,11 @@ async fn a_concession_for_one_reading_covers_no_worse_one() {
     work.reading(&bad).await.must(303);
     assert_eq!(work.answered("installed-swr").await, Some(Answer::Failed));
     let path = work.path("/checks/installed-swr");
-    let form = [("answer", "under-concession"), ("note", "until the mast is painted")];
+    let form = [
+        ("answer", "under-concession"),
+        ("note", "until the mast is painted"),
+        ("due_on", "2031-09-30"),
+    ];
     work.manager.post(&path, &form).await.must(303);
     assert_eq!(work.answered("installed-swr").await, Some(Answer::UnderConcession));
     work.later(60);
@@ -276,7 +291,7 @@ async fn without_an_arrester_its_rule_does_not_apply_and_its_absence_needs_a_con
     assert_eq!(item.evidence, "no arrester in the chain");
     work.answer("arrester-fitted", &[("answer", "failed"), ("note", "none here")]).await.must(303);
     let path = work.path("/checks/arrester-fitted");
-    let form = [("answer", "under-concession"), ("note", "ordered")];
+    let form = [("answer", "under-concession"), ("note", "ordered"), ("due_on", "2031-05-31")];
     work.manager.post(&path, &form).await.must(303);
     assert_eq!(work.answered("arrester-fitted").await, Some(Answer::UnderConcession));
 }

@@ -30,7 +30,11 @@ async fn with_its_reason_it_is_kept_marked_and_decided_by_a_manager() {
     assert_eq!(work.answered("rf-sequence").await, Some(Answer::Failed));
     let held = work.release(&work.engineer, Stage::RfOn).await.must(409);
     held.shows("Was RF into the installed antenna applied only after");
-    let concession = [("answer", "under-concession"), ("note", "nobody was on the mast")];
+    let concession = [
+        ("answer", "under-concession"),
+        ("note", "nobody was on the mast"),
+        ("condition", "never again before the gate"),
+    ];
     work.answer("rf-sequence", &concession).await.must(409).shows("granted by a manager");
     let path = work.path("/checks/rf-sequence");
     work.manager.post(&path, &concession).await.must(303);
@@ -90,7 +94,11 @@ async fn a_meter_out_of_calibration_fails_its_check_and_marks_the_reading() {
     held.shows("expired 10 Mar 2031, 2 days before the reading");
     // The trial counts all the same: its SWR is judged.
     assert_eq!(work.answered("stand-swr").await, Some(Answer::Passed));
-    let concession = [("answer", "under-concession"), ("note", "checked on a load the same day")];
+    let concession = [
+        ("answer", "under-concession"),
+        ("note", "checked on a load the same day"),
+        ("due_on", "2031-04-30"),
+    ];
     let path = work.path("/checks/calibration-stand");
     work.manager.post(&path, &concession).await.must(303);
     work.release(&work.engineer, Stage::Stand).await.must(303);

@@ -321,7 +321,7 @@ impl Work {
     /// The job with all that follows from it.
     pub async fn dossier(&self) -> Dossier {
         let mut snapshot = self.app.state.snapshot().await.unwrap();
-        store::dossier(snapshot.conn(), 1, 1).await.unwrap().expect("a job")
+        store::dossier(snapshot.conn(), 1, 1, self.app.clock.now()).await.unwrap().expect("a job")
     }
 
     /// What is known of an item.

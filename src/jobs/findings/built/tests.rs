@@ -43,7 +43,7 @@ fn licensed() -> Story {
 fn row_after(built: AsBuilt, what: BuiltWhat) -> BuiltRow {
     let mut story = licensed();
     story.add(CONTRACTOR, Body::AsBuilt(built));
-    Findings::of(&story.record).built.unwrap().row(what).unwrap().clone()
+    Findings::of(&story.record, story.now()).built.unwrap().row(what).unwrap().clone()
 }
 
 fn height(metres: &str, method: HeightMethod) -> AsBuilt {
@@ -140,7 +140,7 @@ fn a_frequency_is_within_two_kilohertz_as_far_as_it_was_written() {
     }
     // The reading's frequency is what the transmitter was set to: not measured.
     let story = Story::through(JobClass::Independent, Stage::RfOn);
-    let findings = Findings::of(&story.record);
+    let findings = Findings::of(&story.record, story.now());
     let set = findings.built.as_ref().unwrap().row(BuiltWhat::Frequency).unwrap();
     assert_eq!((set.answer, set.point_within), (Some(Answer::NotShown), true));
 }
@@ -162,14 +162,14 @@ fn bays_and_plane_are_counted_and_seen() {
 #[test]
 fn what_was_not_measured_is_said_and_differences_come_first() {
     let story = licensed();
-    let finding = Findings::of(&story.record).built.unwrap();
+    let finding = Findings::of(&story.record, story.now()).built.unwrap();
     assert!(finding.rows.iter().all(|row| row.verdict == "not measured"), "{finding:?}");
     assert!(finding.headline.starts_with("Not measured yet: "), "{}", finding.headline);
     let mut story = licensed();
     story.add(CONTRACTOR, Body::AsBuilt(height("31.4", HeightMethod::Tape)));
     let wrong = AsBuilt { polarization: Some(Polarization::Horizontal), ..nothing() };
     story.add(CONTRACTOR, Body::AsBuilt(wrong));
-    let finding = Findings::of(&story.record).built.unwrap();
+    let finding = Findings::of(&story.record, story.now()).built.unwrap();
     assert_eq!(finding.rows[0].what, BuiltWhat::Polarization);
     assert_eq!(finding.rows.last().unwrap().what, BuiltWhat::Height);
     assert_eq!(finding.headline, "Check what differs from the authorised: polarization.");
@@ -181,7 +181,7 @@ fn what_was_not_measured_is_said_and_differences_come_first() {
 fn nothing_authorised_is_no_difference() {
     let mut story = Story::through(JobClass::Independent, Stage::Stand);
     story.add(CONTRACTOR, Body::AsBuilt(AsBuilt { bays: Some(3), ..nothing() }));
-    let finding = Findings::of(&story.record).built.unwrap();
+    let finding = Findings::of(&story.record, story.now()).built.unwrap();
     let bays = finding.row(BuiltWhat::Bays).unwrap();
     assert_eq!((bays.answer, bays.open()), (None, false));
     assert_eq!(bays.built, "3");
@@ -193,7 +193,7 @@ fn the_value_of_the_profiles_item_is_a_height_too() {
     let mut story = licensed();
     story.add(CONTRACTOR, Body::AsBuilt(height("14", HeightMethod::Tape)));
     story.value("centre-height", "31.6");
-    let finding = Findings::of(&story.record).built.unwrap();
+    let finding = Findings::of(&story.record, story.now()).built.unwrap();
     let row = finding.row(BuiltWhat::Height).unwrap();
     assert_eq!(row.answer, Some(Answer::Passed), "{row:?}");
     assert!(row.built.starts_with("31.6 m"));

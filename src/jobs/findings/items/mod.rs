@@ -1,18 +1,20 @@
 //! The answer to each item: a person's where a person answers, derived where the record can answer.
 
-mod arrester;
+mod answered;
+mod applies;
 mod derived;
-mod site;
+mod held;
 
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::clock::Date;
 use crate::jobs::findings::installed::{ComparisonFinding, ReadingFinding};
+use crate::jobs::findings::items::applies::Applies;
+use crate::jobs::findings::stages::StageFinding;
 use crate::jobs::findings::stand::StandFinding;
-use crate::jobs::model::{Answer, Answered, Fact, Record};
-use crate::profiles::model::{Answering, Condition, Item, Limit, Stage};
-use crate::rf::quantity::Quantity;
+use crate::jobs::model::{Answer, Fact, How, Record};
+use crate::profiles::model::{Answering, Item, Stage};
 use crate::words::joined;
 
 /// What is known of an item.
@@ -38,6 +40,36 @@ pub struct ItemFinding {
     pub doers: Vec<Uuid>,
     /// The fact to correct: the person's answer, or the measurement beneath.
     pub fact: Option<Uuid>,
+    /// Whether "not applicable" follows from facts, so that it needs no second person.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub from_facts: bool,
+    /// How the answer was come by, where that is told beside it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub how: Option<How>,
+    /// The hold on its answer, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold: Option<HoldFinding>,
+}
+
+/// How the hold on an answer stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HoldFinding {
+    /// The answer that is held.
+    pub answer: Uuid,
+    /// Its release; `None` while it stops the work.
+    pub released: Option<Uuid>,
+}
+
+impl ItemFinding {
+    /// Whether a person said that it does not apply: whoever releases the gate confirms it.
+    #[must_use]
+    pub fn judged_beside(&self) -> bool {
+        self.answer == Some(Answer::NotApplicable) && !self.from_facts
+    }
+}
+
+fn is_false(flag: &bool) -> bool {
+    !flag
 }
 
 /// An answer on the way.
@@ -49,6 +81,9 @@ struct Found {
     rests_on: Vec<Uuid>,
     doers: Vec<Uuid>,
     fact: Option<Uuid>,
+    from_facts: bool,
+    how: Option<How>,
+    hold: Option<HoldFinding>,
 }
 
 impl Found {
@@ -58,6 +93,11 @@ impl Found {
 
     fn of(answer: Answer, evidence: impl Into<String>) -> Self {
         Self { answer: Some(answer), evidence: evidence.into(), ..Self::default() }
+    }
+
+    /// Not applicable, as facts say.
+    fn without(why: impl Into<String>) -> Self {
+        Self { from_facts: true, ..Self::of(Answer::NotApplicable, why) }
     }
 
     /// The same, resting on a fact and on what it pins.
@@ -80,35 +120,47 @@ impl Found {
     }
 }
 
-/// What all derived items look at.
+/// What all items look at.
 struct Sources<'a> {
     record: &'a Record,
     stand: &'a StandFinding,
     readings: &'a [ReadingFinding],
     comparison: Option<&'a ComparisonFinding>,
+    day: Date,
 }
 
+/// Every item that jobs of this kind have, in the profile's order.
+///
+/// - `day`: today at the site's clock, by which concessions expire
 pub(super) fn find(
     record: &Record,
     stand: &StandFinding,
     readings: &[ReadingFinding],
     comparison: Option<&ComparisonFinding>,
+    day: Date,
 ) -> Vec<ItemFinding> {
-    let sources = Sources { record, stand, readings, comparison };
-    record.profile.items.iter().map(|item| sources.finding(item)).collect()
+    let sources = Sources { record, stand, readings, comparison, day };
+    let mut findings = Vec::new();
+    for item in record.profile.items.iter().filter(|item| item.is_for(record.job.kind)) {
+        let finding = sources.finding(item, &findings);
+        findings.push(finding);
+    }
+    findings
 }
 
 impl Sources<'_> {
-    fn finding(&self, item: &Item) -> ItemFinding {
-        let mut found = if self.applies(item.when) {
-            let found = match item.answer {
-                Answering::Tick | Answering::Value => self.answered(item),
-                derived => self.derived(derived),
-            };
-            self.conceded(item, found)
-        } else {
-            Found::of(Answer::NotApplicable, "no arrester in the chain")
-                .resting_on(self.record.chain().map(|chain| chain.revision_uuid))
+    fn finding(&self, item: &Item, before: &[ItemFinding]) -> ItemFinding {
+        let mut found = match self.applies(item.when) {
+            Applies::Yes => {
+                let found = match item.answer {
+                    Answering::Tick | Answering::Value => self.answered(item),
+                    _ => self.derived(item),
+                };
+                let found = self.judged_beside(item, found);
+                let found = self.held(item, found, before);
+                self.conceded(item, found)
+            }
+            Applies::No(why, by) => Found::without(why).resting_on(by),
         };
         found.rests_on.sort();
         found.rests_on.dedup();
@@ -125,96 +177,26 @@ impl Sources<'_> {
             rests_on: found.rests_on,
             doers: found.doers,
             fact: found.fact,
+            from_facts: found.from_facts,
+            how: found.how,
+            hold: found.hold,
         }
-    }
-
-    fn applies(&self, condition: Condition) -> bool {
-        match condition {
-            Condition::Always => true,
-            // Without a chain it is not known whether there is one: the item stays open.
-            Condition::ArresterFitted => {
-                self.record.chain().is_none_or(|chain| chain.arrester().is_some())
-            }
-        }
-    }
-
-    fn answered(&self, item: &Item) -> Found {
-        let Some((fact, answered)) = self.record.answered(&item.id) else {
-            return Found::open("not answered yet");
-        };
-        let by_value = answered.answer == Answer::Passed || answered.answer == Answer::Failed;
-        if by_value && let Some(judged) = self.judged(item, answered) {
-            return judged.noted(&answered.note).on(fact);
-        }
-        Found::of(answered.answer, words(answered)).on(fact)
-    }
-
-    /// A value against its limit, judged anew from the number each time; `None` without number or limit.
-    fn judged(&self, item: &Item, answered: &Answered) -> Option<Found> {
-        let (limit, number) = (item.limit.as_ref()?, answered.number?.0);
-        let mut value = answered.value.clone().unwrap_or_default();
-        if !answered.method.is_empty() {
-            value = format!("{value} by {}", answered.method);
-        }
-        let (holds, against, revision) = match limit {
-            Limit::AtMost(most) => {
-                let unit = item.unit.map_or("", |unit| unit.shown());
-                let against = format!("limit at most {} {unit}", most.text());
-                (number <= most.number(), against, None)
-            }
-            Limit::NearAuthorisedHeightM(room) => {
-                let Some(assignment) = self.record.assignment() else {
-                    return Some(Found::open(value));
-                };
-                let height = &assignment.particulars.height;
-                let apart = (number - height.value().value()).abs();
-                (
-                    // A millimetre of room: 30.5 + 1 is not exactly 31.5 in binary.
-                    apart <= room.number() + 1e-3,
-                    format!("authorised {height} ± {} m", room.text()),
-                    Some(assignment.revision_uuid),
-                )
-            }
-        };
-        let answer = if holds { Answer::Passed } else { Answer::Failed };
-        Some(Found::of(answer, format!("{value}, {against}")).resting_on(revision))
-    }
-
-    /// An item that did not pass stands under a concession, if a manager granted one for what is beneath it
-    /// now: a permission for SWR 1.6 is none for a later 3.0.
-    fn conceded(&self, item: &Item, found: Found) -> Found {
-        let settled =
-            matches!(found.answer, Some(Answer::Passed | Answer::NotApplicable | Answer::Deferred));
-        let Some((fact, conceded)) = self.record.conceded(&item.id).filter(|_| !settled) else {
-            return found;
-        };
-        if !self.record.knew(fact, &found.rests_on) {
-            let lapsed =
-                format!("the concession of {} was granted on other facts", fact.measured.shown());
-            return found.noted(&lapsed);
-        }
-        let unanswered = found.answer.is_none() && !item.answer.is_derived();
-        let before = if unanswered { String::new() } else { found.evidence };
-        let evidence = joined(before, &words(conceded));
-        Found { answer: Some(Answer::UnderConcession), evidence, ..found }.on(fact)
     }
 }
 
-/// A person's answer in words.
-fn words(answered: &Answered) -> String {
-    let measured = match (&answered.value, answered.method.is_empty()) {
-        (Some(value), true) => value.clone(),
-        (Some(value), false) => format!("{value}, by {}", answered.method),
-        (None, false) => format!("not measurable here; method used instead: {}", answered.method),
-        (None, true) => String::new(),
-    };
-    let day = answered.due_on.map(Date::shown).unwrap_or_default();
-    let left = match (answered.owner.is_empty(), answered.due_on.is_some()) {
-        (true, false) => String::new(),
-        (true, true) if answered.answer == Answer::UnderConcession => format!("until {day}"),
-        (true, true) => format!("by {day}"),
-        (false, false) => format!("owner {}", answered.owner),
-        (false, true) => format!("owner {}, by {day}", answered.owner),
-    };
-    joined(joined(measured, &answered.note), &left)
+/// Says of each item that a person called not applicable who confirmed it, with the release of its gate.
+pub(super) fn confirmed(record: &Record, items: &mut [ItemFinding], stages: &[StageFinding]) {
+    for item in items.iter_mut().filter(|item| item.judged_beside()) {
+        let gate = stages.iter().find(|gate| gate.stage == item.stage && gate.is_open());
+        let release = gate.and_then(|gate| gate.released).and_then(|uuid| record.fact(uuid));
+        let said = match release {
+            Some(fact) => format!(
+                "confirmed by {} with the release of {}",
+                record.name(fact.by),
+                fact.measured.shown()
+            ),
+            None => "to be confirmed by whoever releases the gate".to_owned(),
+        };
+        item.evidence = joined(std::mem::take(&mut item.evidence), &said);
+    }
 }

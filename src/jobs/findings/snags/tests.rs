@@ -15,7 +15,7 @@ fn snag(class: SnagClass, text: &str) -> Snag {
 }
 
 fn snags(record: &Record) -> Vec<SnagFinding> {
-    Findings::of(record).snags
+    Findings::of(record, record.job.opened.at).snags
 }
 
 fn codes(problems: &[crate::problem::Problem]) -> Vec<&str> {
@@ -93,7 +93,8 @@ fn rf_out_of_sequence_is_a_class_a_snag_until_a_concession_covers_it() {
     let found = snags(&story.record);
     assert_eq!((found[0].origin, found[0].class), (SnagOrigin::OutOfSequence, SnagClass::A));
     assert_eq!(found[0].item.as_deref(), Some("rf-sequence"));
-    let judged = problems::declare(&story.record, &Findings::of(&story.record), DECLARES);
+    let judged =
+        problems::declare(&story.record, &Findings::of(&story.record, story.now()), DECLARES);
     assert!(codes(&judged).contains(&"SNAG_A_OPEN"));
     let granted = answered("rf-sequence", Answer::UnderConcession, "once, zone was clear");
     story.add(MANAGER, Body::Answer(granted));
@@ -107,7 +108,7 @@ fn class_a_stops_declaring_and_accepting_and_its_closing_opens_both() {
     let mut story = Story::declared(JobClass::Independent);
     let raised = story.add(ENGINEER, Body::Snag(snag(SnagClass::A, "guard missing")));
     let judged = |story: &Story| {
-        let findings = Findings::of(&story.record);
+        let findings = Findings::of(&story.record, story.now());
         let declare = problems::declare(&story.record, &findings, DECLARES);
         let accept = problems::accept(&story.record, &findings, DECIDES);
         let back = problems::decide(&story.record, &findings, DECIDES);
@@ -118,7 +119,7 @@ fn class_a_stops_declaring_and_accepting_and_its_closing_opens_both() {
     let closed = SnagClosed { snag: raised, done, done_by, proof: "photo".to_owned() };
     story.add(CONTRACTOR, Body::SnagClosed(closed));
     assert_eq!(judged(&story), [false, false, false]);
-    let twice = problems::close_snag(&Findings::of(&story.record), raised, None);
+    let twice = problems::close_snag(&Findings::of(&story.record, story.now()), raised, None);
     assert_eq!(codes(&twice), ["SNAG_CLOSED"]);
 }
 
@@ -127,7 +128,8 @@ fn class_b_wants_an_owner_and_a_day_before_anything_is_declared() {
     let mut story = Story::through(JobClass::Independent, Stage::RfOn);
     let raised = story.add(ENGINEER, Body::Snag(snag(SnagClass::B, "cable tie missing")));
     let unowned = |story: &Story| {
-        let judged = problems::declare(&story.record, &Findings::of(&story.record), DECLARES);
+        let judged =
+            problems::declare(&story.record, &Findings::of(&story.record, story.now()), DECLARES);
         codes(&judged).contains(&"SNAG_UNOWNED")
     };
     assert!(unowned(&story));

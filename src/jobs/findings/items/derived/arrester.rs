@@ -19,7 +19,7 @@ impl Sources<'_> {
             return Found::open("no chain recorded");
         };
         let Some(part) = chain.protection() else {
-            return Found::of(Answer::NotApplicable, "no arrester in the chain");
+            return Found::without("no arrester in the chain");
         };
         let limits = &self.record.profile.limits;
         let percent = limits.power_most_percent.value();
