@@ -1,6 +1,10 @@
 //! How far people keep from the antennas of a site, all its stations summed. A figure here is no
 //! assessment: local rules decide, and near an antenna no formula holds.
 
+mod view;
+
+pub use view::{ExposureView, ReachView};
+
 use serde::{Deserialize, Serialize};
 
 use crate::equipment::budget::Budget;

@@ -6,6 +6,9 @@ use axum::extract::State;
 use axum::response::Response;
 use axum_extra::routing::{RouterExt, TypedPath};
 
+use crate::equipment;
+use crate::equipment::exposure::{ExposureView, SiteExposure, Station};
+use crate::equipment::model::Chain;
 use crate::jobs;
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::open_in_words;
@@ -13,9 +16,12 @@ use crate::jobs::next;
 use crate::jobs::problems::Who;
 use crate::people::model::Person;
 use crate::people::permit::{Ability, KeepSites, OpenJob, Permit, ReviseChain, See, SitePermit};
+use crate::profiles;
+use crate::profiles::model::Profile;
 use crate::register::model::{Line, Urgency};
 use crate::register::store;
 use crate::sites;
+use crate::sites::model::{Assignment, Site};
 use crate::sites::pages::{SitePath, SiteView};
 use crate::web::{AppState, PageError, Shell, page};
 
@@ -171,6 +177,7 @@ struct SitePage {
     jobs: Vec<JobRow>,
     chains: Vec<(String, String)>,
     new_job_href: Option<String>,
+    exposure: Option<ExposureView>,
 }
 
 async fn site_page(
@@ -188,20 +195,18 @@ async fn site_page(
     for job in jobs::store::list(conn, site.id, &site.time_zone()).await? {
         dossiers.extend(jobs::store::dossier(conn, site.id, job.number, now).await?);
     }
-    let mut chains = Vec::new();
-    for assignment in &assignments {
-        let chain =
-            crate::equipment::store::newest(conn, assignment.assignment_id).await?.is_some();
-        let tail = if chain || !permit.also::<ReviseChain>() { "chain" } else { "chain/edit" };
-        let words = if chain { "RF chain of" } else { "Enter the RF chain of" };
-        chains.push((
-            format!("/sites/{}/assignments/{}/{tail}", site.code, assignment.number),
-            format!("{words} {}", assignment.particulars.frequency),
-        ));
+    let mut built = Vec::new();
+    for assignment in assignments {
+        let chain = equipment::store::newest(conn, assignment.assignment_id).await?;
+        built.push((assignment, chain));
     }
+    let profiles = profiles::store::newest(conn).await?;
     drop(snapshot);
+    let revises = permit.also::<ReviseChain>();
+    let chains = built.iter().map(|one| chain_link(&site, one, revises)).collect();
+    let exposure = exposure_of(&site, &built, &profiles);
     let view = SiteView::of(&site, &revisions, permit.also::<KeepSites>());
-    let works = permit.also::<OpenJob>() && !assignments.is_empty();
+    let works = permit.also::<OpenJob>() && !built.is_empty();
     let base = format!("/sites/{}", site.code);
     let new_job_href = works.then(|| format!("{base}/jobs/new"));
     let (headline, text, next_href, next_link) =
@@ -216,7 +221,37 @@ async fn site_page(
         jobs: dossiers.iter().map(|dossier| job_row(dossier, &base)).collect(),
         chains,
         new_job_href,
+        exposure,
     })
+}
+
+/// The way to an assignment's chain, or to the form for its first one.
+fn chain_link(
+    site: &Site,
+    (assignment, chain): &(Assignment, Option<Chain>),
+    revises: bool,
+) -> (String, String) {
+    let tail = if chain.is_some() || !revises { "chain" } else { "chain/edit" };
+    let words = if chain.is_some() { "RF chain of" } else { "Enter the RF chain of" };
+    (
+        format!("/sites/{}/assignments/{}/{tail}", site.code, assignment.number),
+        format!("{words} {}", assignment.particulars.frequency),
+    )
+}
+
+/// How far people keep from all antennas of the site, by the limits of the newest profile.
+fn exposure_of(
+    site: &Site,
+    built: &[(Assignment, Option<Chain>)],
+    profiles: &[(i64, Profile)],
+) -> Option<ExposureView> {
+    let (_, profile) = profiles.first()?;
+    let stations: Vec<Station<'_>> = built
+        .iter()
+        .map(|(assignment, chain)| Station { assignment, chain: chain.as_ref(), built: None })
+        .collect();
+    let found = SiteExposure::of(site, &stations, &profile.limits.exposure_rule())?;
+    Some(ExposureView::of(&found))
 }
 
 /// What the site asks for first.

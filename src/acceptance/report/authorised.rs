@@ -1,5 +1,6 @@
 //! What was authorised against what was built or measured, the particulars and their revisions.
 
+use crate::acceptance::report::built;
 use crate::acceptance::report::items;
 use crate::acceptance::report::said::{
     NOT_MEASURED, entered, last_value, or_not_measured, revision_table, state,
@@ -10,11 +11,13 @@ use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::ReadingFinding;
 use crate::jobs::model::Record;
 use crate::paper::{Column, Document, Level, Table, Words};
-use crate::rf::quantity::Quantity;
 
 pub(super) fn chapter(report: &mut Document, sources: &Sources<'_>) {
     let record = &sources.dossier.record;
-    report.table(authorised_and_built(sources.dossier));
+    match &sources.dossier.findings.built {
+        Some(found) => built::whole(report, sources.dossier, found),
+        None => report.table(before_comparison(sources.dossier)),
+    }
     report.small(
         "What is authorised is what the record holds of the licence. The licence itself is the authority’s \
          paper, and it comes first.",
@@ -52,11 +55,20 @@ fn site_facts(record: &Record) -> Vec<(&'static str, String)> {
                 format!("{}, entered {}", one.revision, entered(record, one.entered_at)),
             ),
         ]);
+        facts.extend(said.licensed.shown());
     }
     facts
 }
 
 pub(super) fn authorised_and_built(dossier: &Dossier) -> Table {
+    if let Some(found) = &dossier.findings.built {
+        return built::short_table(dossier, found);
+    }
+    before_comparison(dossier)
+}
+
+/// Of a job that was accepted before figures were compared one by one.
+fn before_comparison(dossier: &Dossier) -> Table {
     let mut table = Table::new(vec![
         Column::fit("What"),
         Column::text("Authorised", 1.0),
@@ -105,18 +117,9 @@ pub(super) fn authorised_and_built(dossier: &Dossier) -> Table {
     table
 }
 
-/// `41.2034° N, 8.1007° W`, the figures as they were typed.
+/// `41.2034° N, 8.1007° W`
 fn position(record: &Record) -> String {
-    let (latitude, longitude) = (&record.site.latitude, &record.site.longitude);
-    let half = |text: &str, degrees: f64, [positive, negative]: [&str; 2]| {
-        let letter = if degrees < 0.0 { negative } else { positive };
-        format!("{}° {letter}", text.trim_start_matches(['-', '−', '+']))
-    };
-    format!(
-        "{}, {}",
-        half(latitude.text(), latitude.value().value(), ["N", "S"]),
-        half(longitude.text(), longitude.value().value(), ["E", "W"])
-    )
+    record.site.position().shown()
 }
 
 /// The measured forward power with what the meter allows.

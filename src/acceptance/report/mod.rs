@@ -2,6 +2,7 @@
 //! contents, then chapter by chapter what it rests on, in the order in which an acceptance file is read.
 
 mod authorised;
+mod built;
 mod chain;
 mod checks;
 mod exposure;

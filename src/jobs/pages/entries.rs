@@ -12,7 +12,9 @@ use crate::jobs::acts::{self, Correction, Moment, OnJob};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::{Body, Fact, SnagClass};
+use crate::jobs::pages::built::BuiltChoices;
 use crate::jobs::pages::entries::evidence::Evidence;
+use crate::jobs::pages::exposure::PointNames;
 use crate::jobs::pages::uploads::{item_options, part_options};
 use crate::jobs::pages::{
     EntryPath, Head, JobPath, WithdrawPath, beside_field, dossier_of, instrument_options,
@@ -23,7 +25,7 @@ use crate::journal::{ActError, Intent};
 use crate::measurements;
 use crate::measurements::form::Taken;
 use crate::measurements::model::{
-    Explanation, Orientation, PowerPair, Reading, StandSetup, Trial, Weather,
+    Area, Explanation, Orientation, PowerPair, Reading, StandSetup, Trial, Weather,
 };
 use crate::people::permit::{Ability, RecordFacts, See, SitePermit};
 use crate::web::{AppState, Fields, PageError, Sent, Shell, page_with, see_other};
@@ -50,6 +52,9 @@ struct EntryPage {
     classes: Vec<(String, String)>,
     parts: Vec<(String, String)>,
     items: Vec<(String, String)>,
+    choices: BuiltChoices,
+    survey_points: Vec<PointNames>,
+    areas: Vec<(String, String)>,
     own_page: String,
     thumbnail: String,
 }
@@ -95,6 +100,9 @@ async fn draw<A: Ability>(
         classes: SnagClass::options(),
         parts: part_options(&dossier.record),
         items: item_options(&dossier.record),
+        choices: BuiltChoices::all(),
+        survey_points: PointNames::all(),
+        areas: Area::options(),
         thumbnail: match &fact.body {
             Body::Photo(_) => format!("{}/photos/{uuid}/thumbnail", head.job_href),
             _ => String::new(),

@@ -9,6 +9,7 @@ use crate::jobs::acts::{self, Moment};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::Fact;
+use crate::jobs::pages::exposure::exclusion_with_rf_on;
 use crate::jobs::pages::job::{Figure, comparison_figure};
 use crate::jobs::pages::{
     ExplanationPath, Head, InstalledPath, beside_field, dossier_of, instrument_options,
@@ -42,6 +43,7 @@ struct InstalledPage {
     text: String,
     at_antenna: String,
     checks: Vec<String>,
+    exclusion: String,
     plot: Option<Figure>,
     rows: Vec<ReadingRow>,
     fields: Fields,
@@ -77,9 +79,11 @@ async fn draw<A: Ability>(
     let explanation = reading.and_then(|reading| dossier.record.explanation(reading));
     let wanted = comparison.is_some_and(|comparison| comparison.wants_explanation);
     let ask = wanted && explanation.is_none() && may_record(&dossier, permit);
+    let exclusion = exclusion_with_rf_on(&dossier);
     let gate = dossier.findings.stages.iter().find(|gate| gate.stage == Stage::ColdTests);
     let page = InstalledPage {
         shell: Shell::of(permit.person(), "/sites"),
+        exclusion,
         headline: comparison.map_or_else(
             || "No installed reading yet.".to_owned(),
             |comparison| comparison.headline.clone(),

@@ -1,8 +1,10 @@
 //! The pages of a job: the job itself, its stand, installed readings, checks, gates, and entries with
 //! their corrections.
 
+mod built;
 mod checks;
 mod entries;
+mod exposure;
 mod gates;
 mod installed;
 mod job;
@@ -14,9 +16,9 @@ mod stand;
 mod uploads;
 
 pub use paths::{
-    CheckPath, ChosenPath, ClosingPath, DeclarationPath, EntryPath, ExplanationPath, GatePath,
-    IndependencePath, InstalledPath, JobPath, NewJobPath, OriginalPath, PhotoPath, PhotosPath,
-    SetupPath, SnagPath, SnagsPath, StandPath, ThumbnailPath, WithdrawPath,
+    AsBuiltPath, CheckPath, ChosenPath, ClosingPath, DeclarationPath, EntryPath, ExplanationPath,
+    ExposurePath, GatePath, IndependencePath, InstalledPath, JobPath, NewJobPath, OriginalPath,
+    PhotoPath, PhotosPath, SetupPath, SnagPath, SnagsPath, StandPath, ThumbnailPath, WithdrawPath,
 };
 
 use axum::Router;
@@ -46,6 +48,10 @@ pub fn routes() -> Router<AppState> {
         .typed_get(installed::page)
         .typed_post(installed::record)
         .typed_post(installed::explain)
+        .typed_get(built::page)
+        .typed_post(built::record)
+        .typed_get(exposure::page)
+        .typed_post(exposure::record)
         .typed_get(checks::page)
         .typed_post(checks::answer)
         .typed_get(gates::page)

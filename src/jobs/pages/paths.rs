@@ -64,6 +64,26 @@ pub struct InstalledPath {
     pub job: i64,
 }
 
+/// What was built against what is authorised and designed.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/as-built", rejection(PageError))]
+pub struct AsBuiltPath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
+/// How far people keep, and surveys of it.
+#[derive(TypedPath, Deserialize)]
+#[typed_path("/sites/{site}/jobs/{job}/exposure", rejection(PageError))]
+pub struct ExposurePath {
+    /// The site's code.
+    pub site: String,
+    /// The job's number.
+    pub job: i64,
+}
+
 /// Explanations are sent here.
 #[derive(TypedPath, Deserialize)]
 #[typed_path("/sites/{site}/jobs/{job}/installed/explanation", rejection(PageError))]

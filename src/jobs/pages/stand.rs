@@ -10,6 +10,7 @@ use crate::jobs::acts::{self, Moment};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::form;
 use crate::jobs::model::NumberedTrial;
+use crate::jobs::pages::exposure::exclusion_on_the_stand;
 use crate::jobs::pages::job::{Figure, trial_figure};
 use crate::jobs::pages::{
     ChosenPath, Head, SetupPath, StandPath, beside_field, dossier_of, instrument_options,
@@ -45,6 +46,7 @@ struct StandPage {
     headline: String,
     explanation: String,
     plot: Option<Figure>,
+    exclusion: String,
     lengths: Vec<(String, String)>,
     rows: Vec<TrialRow>,
     setup: String,
@@ -97,6 +99,7 @@ async fn draw<A: crate::people::permit::Ability>(
         headline: headline(&dossier),
         explanation: dossier.findings.stand.explanation.clone(),
         plot: trial_figure(&dossier, &|tail| Some(format!("{base}{tail}"))),
+        exclusion: exclusion_on_the_stand(&dossier),
         lengths: dossier.findings.stand.lengths.clone(),
         rows: rows(app, &dossier, &trials, &base),
         setup: setup_words(&dossier),

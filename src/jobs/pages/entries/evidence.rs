@@ -1,5 +1,5 @@
-//! The correcting forms of photos, snags and their closings. A photo's file is never exchanged: a wrong one
-//! is withdrawn, and another one added.
+//! The correcting forms of photos, snags and their closings, of what was built and of surveys. A photo's
+//! file is never exchanged: a wrong one is withdrawn, and another one added.
 
 use crate::clock::{Utc, Zone};
 use crate::jobs::acts::{self, Correction, Moment, OnJob};
@@ -7,6 +7,9 @@ use crate::jobs::form;
 use crate::jobs::model::{Body, Fact, Record, Snag, SnagClosed};
 use crate::jobs::pages::Head;
 use crate::journal::{ActError, Intent};
+use crate::measurements;
+use crate::measurements::form::Taken;
+use crate::measurements::model::{AsBuilt, ExposureSurvey};
 use crate::photos::model::Photo;
 use crate::web::Fields;
 
@@ -15,6 +18,8 @@ pub(super) enum Evidence {
     Photo(Photo, Moment),
     Snag(Snag, Moment),
     Closed(SnagClosed, Moment),
+    Built(AsBuilt, Moment),
+    Survey(ExposureSurvey, Moment),
 }
 
 /// Which form corrects the fact; empty for facts of other kinds.
@@ -23,6 +28,8 @@ pub(super) fn form_of(fact: &Fact) -> &'static str {
         Body::Photo(_) => "photo",
         Body::Snag(_) => "snag",
         Body::SnagClosed(_) => "snag-closed",
+        Body::AsBuilt(_) => "as-built",
+        Body::ExposureSurvey(_) => "exposure-survey",
         _ => "",
     }
 }
@@ -56,6 +63,8 @@ pub(super) fn filled(fields: Fields, fact: &Fact) -> Fields {
             .with("done", &closed.done)
             .with("done_by", &closed.done_by)
             .with("proof", &closed.proof),
+        Body::AsBuilt(built) => measurements::form::of_as_built(fields, built),
+        Body::ExposureSurvey(survey) => measurements::form::of_survey(fields, survey),
         _ => fields,
     }
 }
@@ -83,8 +92,20 @@ pub(super) fn read(
             let read = form::snag_closed(fields, closed.snag, zone, now);
             Some(read.map(|(closed, moment)| Evidence::Closed(closed, moment)))
         }
+        Body::AsBuilt(_) => {
+            let read = measurements::form::as_built(fields, zone, now);
+            Some(read.map(|taken| Evidence::Built(taken.what.clone(), moment(&taken))))
+        }
+        Body::ExposureSurvey(_) => {
+            let read = measurements::form::survey(fields, zone, now);
+            Some(read.map(|taken| Evidence::Survey(taken.what.clone(), moment(&taken))))
+        }
         _ => None,
     }
+}
+
+fn moment<T>(taken: &Taken<T>) -> Moment {
+    Moment { measured: taken.measured, device_at: taken.device_at }
 }
 
 /// Records it in place of what it corrects.
@@ -103,6 +124,12 @@ pub(super) async fn record_again(
         }
         Evidence::Closed(closed, moment) => {
             acts::close_snag(on, intent, *moment, closed, &[], Some(why)).await
+        }
+        Evidence::Built(built, moment) => {
+            acts::record_as_built(on, intent, *moment, built, Some(why)).await
+        }
+        Evidence::Survey(survey, moment) => {
+            acts::record_survey(on, intent, *moment, survey, Some(why)).await
         }
     }
 }
