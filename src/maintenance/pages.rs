@@ -120,7 +120,8 @@ async fn look<A: Ability>(
     let mut dossiers: Vec<Dossier> = Vec::new();
     for job in jobs::store::list(conn, site.id, &zone).await? {
         if job.assignment_id == assignment.assignment_id {
-            dossiers.extend(jobs::store::dossier(conn, site.id, job.number, app.clock.now()).await?);
+            dossiers
+                .extend(jobs::store::dossier(conn, site.id, job.number, app.clock.now()).await?);
         }
     }
     let limit =

@@ -25,8 +25,7 @@ pub use stand::{Read, StandFinding, TrialFinding, reflection_read};
 use serde::{Deserialize, Serialize};
 
 use crate::clock::Utc;
-use crate::jobs::model::{Answer, Fact, Record};
-use crate::profiles::model::Answering;
+use crate::jobs::model::Record;
 
 /// What follows from the record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -69,7 +68,7 @@ impl Findings {
         let stages = stages::find(record, &items);
         items::confirmed(record, &mut items, &stages);
         let progress = stages::progress(record, &stages);
-        let snags = snags::find(record, sequence_conceded(record, &items));
+        let snags = snags::find(record, &items);
         let built = built::find(record, &readings);
         Self {
             stand,
@@ -97,15 +96,6 @@ impl Findings {
         let (fact, _) = record.installed()?;
         self.readings.iter().find(|reading| reading.fact == fact.uuid)
     }
-}
-
-/// The concession that covers RF out of sequence, where one does.
-fn sequence_conceded<'r>(record: &'r Record, items: &[ItemFinding]) -> Option<&'r Fact> {
-    let mut all = record.profile.items.iter();
-    let item = all.find(|item| item.answer == Answering::RfSequence)?;
-    let found = items.iter().find(|found| found.id == item.id)?;
-    let conceded = found.answer == Some(Answer::UnderConcession);
-    record.conceded(&item.id).filter(|_| conceded).map(|(fact, _)| fact)
 }
 
 #[cfg(test)]

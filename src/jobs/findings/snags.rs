@@ -10,6 +10,7 @@ use uuid::Uuid;
 
 use crate::clock::Date;
 use crate::equipment::model::ChainPart;
+use crate::jobs::findings::items::ItemFinding;
 use crate::jobs::model::{Answer, Answered, Body, Fact, Record, Snag, SnagClass, SnagClosed};
 use crate::measurements::model::Reading;
 use crate::profiles::model::Answering;
@@ -125,8 +126,9 @@ pub fn open_in_words(snags: &[SnagFinding]) -> String {
 
 /// Every snag of the record: open before closed, the heavier class first, then in the order of entry.
 ///
-/// - `sequence`: the concession that covers RF out of sequence, where one does
-pub(super) fn find(record: &Record, sequence: Option<&Fact>) -> Vec<SnagFinding> {
+/// - `items`: the findings of the items, for the concession of RF out of sequence
+pub(super) fn find(record: &Record, items: &[ItemFinding]) -> Vec<SnagFinding> {
+    let sequence = sequence_conceded(record, items);
     let sources = Sources { record, standing: record.standing(), sequence };
     let mut snags: Vec<SnagFinding> = record
         .facts
@@ -142,6 +144,15 @@ pub(super) fn find(record: &Record, sequence: Option<&Fact>) -> Vec<SnagFinding>
         .collect();
     snags.sort_by_key(|snag| (!snag.is_open(), snag.class));
     snags
+}
+
+/// The concession that covers RF out of sequence, where one does.
+fn sequence_conceded<'r>(record: &'r Record, items: &[ItemFinding]) -> Option<&'r Fact> {
+    let mut all = record.profile.items.iter();
+    let item = all.find(|item| item.answer == Answering::RfSequence)?;
+    let found = items.iter().find(|found| found.id == item.id)?;
+    let conceded = found.answer == Some(Answer::UnderConcession);
+    record.conceded(&item.id).filter(|_| conceded).map(|(fact, _)| fact)
 }
 
 struct Sources<'r> {

@@ -51,6 +51,11 @@ pub enum Unfit {
     /// Another kind of file.
     #[error("this is no JPEG, PNG or WebP picture, whatever its name says")]
     OtherKind,
+    /// A kind that some telephones write by themselves.
+    #[error(
+        "this is a HEIC or AVIF picture, which is not taken; set the camera to the most compatible format, or send it as JPEG"
+    )]
+    Heif,
     /// Cut off.
     #[error("the {} file ends too early: it did not arrive whole or was damaged; choose it again", .0.shown())]
     CutOff(MediaType),
@@ -107,7 +112,8 @@ pub fn examine(bytes: &[u8]) -> Result<Examined, Unfit> {
     if size > LARGEST_BYTES {
         return Err(Unfit::TooLarge);
     }
-    let media_type = whole::kind(bytes).ok_or(Unfit::OtherKind)?;
+    let other = if whole::is_heif(bytes) { Unfit::Heif } else { Unfit::OtherKind };
+    let media_type = whole::kind(bytes).ok_or(other)?;
     let (picture, orientation) = decoded(media_type, bytes)?;
     let (width_px, height_px) = (picture.width(), picture.height());
     let own = media_type == MediaType::Jpeg

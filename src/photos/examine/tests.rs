@@ -129,6 +129,7 @@ fn what_is_no_picture_is_not_taken_whatever_it_claims() {
     for other in [&b"%PDF-1.7 and more"[..], b"GIF89a\x01\0\x01\0", b"<html>photo.jpg</html>"] {
         assert_eq!(examine(other), Err(Unfit::OtherKind));
     }
+    assert_eq!(examine(b"\0\0\0\x18ftypheic\0\0\0\0"), Err(Unfit::Heif));
     let most = usize::try_from(LARGEST_BYTES).unwrap();
     assert_eq!(examine(&vec![0xFF; most + 1]), Err(Unfit::TooLarge));
     // A marker of each kind with nothing sound behind it.

@@ -16,6 +16,15 @@ pub fn kind(bytes: &[u8]) -> Option<MediaType> {
     webp.then_some(MediaType::Webp)
 }
 
+/// Whether it is one of the pictures that are kept like a film (ISO/IEC 14496-12, 4.3: the brand behind
+/// `ftyp`), as telephones write them.
+#[must_use]
+pub fn is_heif(bytes: &[u8]) -> bool {
+    let brand = bytes.get(8..12).unwrap_or_default();
+    let known: [&[u8]; 7] = [b"heic", b"heix", b"hevc", b"mif1", b"msf1", b"avif", b"avis"];
+    bytes.get(4..8) == Some(b"ftyp") && known.contains(&brand)
+}
+
 /// Whether the file reaches its own end.
 #[must_use]
 pub fn is_whole(kind: MediaType, bytes: &[u8]) -> bool {

@@ -93,6 +93,8 @@ words! {
         AsBuilt = "as-built" / "derived",
         /// Exclusion distances for the final set-up.
         Exposure = "exposure" / "derived",
+        /// No class A snag open, and each class B with its owner and day.
+        Snags = "snags" / "derived",
     }
 }
 

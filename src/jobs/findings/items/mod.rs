@@ -154,6 +154,7 @@ impl Sources<'_> {
             Applies::Yes => {
                 let found = match item.answer {
                     Answering::Tick | Answering::Value => self.answered(item),
+                    Answering::Snags => self.snags(before),
                     _ => self.derived(item),
                 };
                 let found = self.judged_beside(item, found);

@@ -2,12 +2,12 @@
 
 use super::{SnagFinding, SnagOrigin, open_by_class, open_in_words};
 use crate::clock::Date;
-use crate::jobs::findings::Findings;
+use crate::jobs::findings::{Findings, Progress};
 use crate::jobs::model::{Answer, Body, JobClass, Record, Snag, SnagClass, SnagClosed};
 use crate::jobs::problems::{self, Who};
 use crate::jobs::samples::{CONTRACTOR, ENGINEER, MANAGER, Story, answered, reading};
 use crate::people::model::Role;
-use crate::profiles::model::Stage;
+use crate::profiles::model::{Answering, Stage};
 
 fn snag(class: SnagClass, text: &str) -> Snag {
     let (owner, due_on) = (String::new(), None);
@@ -140,4 +140,67 @@ fn class_b_wants_an_owner_and_a_day_before_anything_is_declared() {
     };
     story.correct(ENGINEER, raised, "owner named", Body::Snag(whole));
     assert!(!unowned(&story));
+}
+
+/// A job whose checklist asks for its snags, at the hand-over.
+fn asked(mut story: Story) -> Story {
+    let items = &mut story.record.profile.items;
+    let mut item = items.iter().find(|item| item.id == "signs-and-locks").unwrap().clone();
+    item.id = "snags".to_owned();
+    item.answer = Answering::Snags;
+    items.push(item);
+    story
+}
+
+fn check(story: &Story) -> (Option<Answer>, String) {
+    let findings = Findings::of(&story.record, story.now());
+    let item = findings.item("snags").unwrap();
+    (item.answer, item.evidence.clone())
+}
+
+#[test]
+fn the_check_of_snags_is_answered_by_the_record_and_cannot_be_ticked() {
+    let mut story = asked(Story::through(JobClass::Independent, Stage::RfOn));
+    assert_eq!(check(&story), (Some(Answer::Passed), "nothing is open".to_owned()));
+    let findings = Findings::of(&story.record, story.now());
+    let item = story.record.profile.item("snags").unwrap();
+    for answer in [Answer::Passed, Answer::Failed] {
+        let judged = problems::answer(&findings, item, answer, Role::Manager);
+        assert_eq!(codes(&judged), ["DERIVED"]);
+    }
+    story.add(ENGINEER, Body::Snag(snag(SnagClass::C, "paint chipped")));
+    assert_eq!(check(&story).0, Some(Answer::Passed));
+    let raised = story.add(ENGINEER, Body::Snag(snag(SnagClass::A, "guard missing")));
+    assert_eq!(
+        check(&story),
+        (Some(Answer::Failed), "1 A, 1 C open. Class A: guard missing".to_owned())
+    );
+    // Corrected to a lighter class it flips; withdrawn it passes.
+    let lighter = Body::Snag(snag(SnagClass::B, "guard dented"));
+    let second = story.correct(ENGINEER, raised, "it is only dented", lighter);
+    assert_eq!(
+        check(&story),
+        (Some(Answer::Failed), "1 B, 1 C open. Without owner or day: guard dented".to_owned())
+    );
+    story.correct(ENGINEER, second, "not dented either", Body::Withdrawal);
+    assert_eq!(check(&story), (Some(Answer::Passed), "1 C open, none of class A".to_owned()));
+}
+
+#[test]
+fn a_class_a_snag_lapses_the_declaration_and_a_noted_one_does_not() {
+    let mut story = asked(Story::through(JobClass::Independent, Stage::RfOn));
+    story.stage(Stage::HandOver);
+    story.declare(CONTRACTOR, "complete as recorded");
+    let progress = |story: &Story| Findings::of(&story.record, story.now()).progress;
+    assert_eq!(progress(&story), Progress::Declared);
+    story.add(ENGINEER, Body::Snag(snag(SnagClass::C, "paint chipped")));
+    assert_eq!(progress(&story), Progress::Declared);
+    let raised = story.add(ENGINEER, Body::Snag(snag(SnagClass::A, "guard missing")));
+    assert_eq!(progress(&story), Progress::Open(Stage::HandOver));
+    let (done, done_by, proof) = ("fitted".to_owned(), String::new(), "photo".to_owned());
+    let closed = Body::SnagClosed(SnagClosed { snag: raised, done, done_by, proof });
+    story.add(CONTRACTOR, closed);
+    // What was declared did not know of it: it is declared again.
+    assert_eq!(check(&story).0, Some(Answer::Passed));
+    assert_eq!(progress(&story), Progress::Open(Stage::HandOver));
 }

@@ -3,6 +3,7 @@
 mod arrester;
 mod installed;
 mod site;
+mod snags;
 mod stand;
 
 use crate::jobs::findings::items::{Found, Sources};
@@ -15,7 +16,8 @@ use crate::rf::quantity::Swr;
 impl Sources<'_> {
     pub(super) fn derived(&self, item: &Item) -> Found {
         match item.answer {
-            Answering::Tick | Answering::Value => Found::open(""),
+            // Each is asked for with what it needs besides.
+            Answering::Tick | Answering::Value | Answering::Snags => Found::open(""),
             Answering::StandSetup => self.stand_setup(),
             Answering::CalibrationStand => {
                 let fact = self.chosen().map(|(fact, _)| fact);
