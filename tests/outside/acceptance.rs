@@ -12,7 +12,7 @@ use standmast::people::permit::{Decide, SitePermit};
 
 use crate::equipment::ORDINARY;
 use crate::sites::ASSIGNMENT;
-use crate::support::{Answer, Browser, PASSWORD, TestApp, fresh_path};
+use crate::support::{Answer, Browser, PASSWORD, TestApp, fresh_path, jpeg};
 use crate::whole_job::{CHAIN, JOB, READING, SETUP, TRIAL, WholeJob};
 
 const DECISION: &str = "/sites/tern-ridge/jobs/1/decision";
@@ -261,8 +261,27 @@ fn forms(fact: &str, meter: &str) -> Vec<(&'static str, Vec<(String, String)>)> 
         ("/independence", own(&[("class", "single-handed")])),
         ("/declaration", own(&[("statement", "z")])),
         ("/decision", own(&[("decision", "accept"), ("password", PASSWORD)])),
+        ("/as-built", own(&[("height_m", "31.5"), ("height_method", "tape")])),
+        ("/exposure", own(&SURVEY)),
+        ("/snags", own(&SNAG)),
     ]
 }
+
+const SURVEY: [(&str, &str); 5] = [
+    ("survey_instrument", "field meter F-3"),
+    ("all_on", "yes"),
+    ("place_1", "gate"),
+    ("area_1", "public"),
+    ("share_1_percent", "2"),
+];
+
+const SNAG: [(&str, &str); 5] = [
+    ("class", "C"),
+    ("text", "label faded"),
+    ("owner", "Ines"),
+    ("due_on", ""),
+    ("measured_at", ""),
+];
 
 #[tokio::test]
 async fn an_accepted_job_takes_no_fact_through_any_door() {
@@ -292,8 +311,17 @@ async fn an_accepted_job_takes_no_fact_through_any_door() {
     }
     assert_eq!(job.app.count("fact").await, facts);
     assert_eq!(job.app.count("journal").await, entries);
-    // Photos and snags come as forms with files: their own tests send those.
-    tried.extend(["/photos", "/snags", "/snags/{snag}/closing"]);
+    let shot = jpeg(80, 60);
+    let act = job.app.clock.uuid();
+    let files: [(&str, &[u8]); 1] = [("a", &shot)];
+    let photos = format!("{JOB}/photos");
+    let photo = job.manager.post_files(act, &photos, &[("caption", "x")], &files).await;
+    photo.must(409).shows("The job is accepted: its record is closed");
+    tried.insert("/photos");
+    let done = [("done", "x"), ("done_by", ""), ("proof", "seen"), ("measured_at", "")];
+    let closing = job.manager.post(&format!("{JOB}/snags/{trial}/closing"), &done).await;
+    assert!(matches!(closing.status.as_u16(), 404 | 409), "{}", closing.text());
+    tried.insert("/snags/{snag}/closing");
     assert_eq!(tried, posted(), "an address of jobs is not tried here, or is gone");
 }
 

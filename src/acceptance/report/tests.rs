@@ -103,7 +103,8 @@ fn every_page_says_that_a_job_is_not_accepted_until_it_is() {
 
 #[test]
 fn the_verdict_stands_first() {
-    let first = &pages(&drawn(&accepted()))[0];
+    let made = pages(&drawn(&accepted()));
+    let first = &made[0];
     shows(first, "Accepted by Ada Knoll, Ternfold Radio, on");
     shows(first, "Independent release: a gate is released by someone who did no item");
     shows(first, "No change that these instruments can show");
@@ -111,7 +112,7 @@ fn the_verdict_stands_first() {
     shows(first, "Declared complete.");
     shows(first, "31.6 m");
     shows(first, "98.4 MHz");
-    shows(first, "41.2034° N, 8.1007° W");
+    shows(&made.join(" "), "41.2034° N, 8.1007° W");
 }
 
 #[test]
@@ -147,7 +148,7 @@ fn what_is_missing_is_said_and_never_left_blank() {
         "Not compared: no installed reading is on the record.",
         "Of 25: 0 passed, 25 open.",
         "Transmitter power 300 W not measured",
-        "ERP 250 W not measured",
+        "ERP, both planes 250 W not measured",
         "Set-up of the stand not measured",
         "No trial is on the record",
         "No RF chain is on the record",
