@@ -174,6 +174,12 @@ def dipole_gain() -> float:
     return float(2 / np.trapezoid(pattern * np.sin(theta), theta))
 
 
+def standing_wave(swr: float) -> np.ndarray:
+    """Voltage along half a wavelength, relative to the forward wave's, step by step."""
+    turns = np.linspace(0, 2 * np.pi, 200_001)[:-1]
+    return 1 + magnitude(swr) * np.exp(1j * turns)
+
+
 def rows_of(key: tuple, rows: list):
     """(what, committed, recomputed, tolerance) of every figure of a table; None for a table nobody knows."""
     match key:
@@ -191,6 +197,16 @@ def rows_of(key: tuple, rows: list):
         case "reflection", "POWERS_TABLE":
             for pf, pr, swr in rows:
                 yield f"{pr} of {pf} W", swr, float(load_of(np.sqrt(pr / pf)).s_vswr[0, 0, 0]), 6e-6
+        case "rating", "PEAKS":
+            for powers, swr, volts in rows:
+                peak = sum(np.abs(standing_wave(swr)).max() * np.sqrt(2 * pf * 50) for pf in powers)
+                yield f"peaks of {powers} W at {swr}", volts, float(peak), 0.011
+        case "rating", "DERATING":
+            for swr, hard, mild in rows:
+                # The wave of one net watt, along half a wavelength: its hottest place, and its mean.
+                heat = np.abs(standing_wave(swr)) ** 2 / (1 - magnitude(swr) ** 2)
+                yield f"hottest place at {swr}", hard, float(1 / heat.max()), 1e-6
+                yield f"mean along the line at {swr}", mild, float(1 / heat.mean()), 1e-6
         case "line", "UP":
             for swr, db, mag, there in rows:
                 s = at_load(magnitude(swr), db)
