@@ -201,12 +201,13 @@ def describe_chain(w: Walk) -> None:
         w.fill("Joints", "4")
         w.fill("Loss together", "0.1")
         w.fill("SWR together", "1.06")
-    with w.within("Half-wave dipole"):
+    with w.within("Antenna"):
+        w.choose("Kind", "half-wave dipole")
         w.fill("Designation", "half-wave dipole, adjustable")
         w.fill("Serial number", "D-52")
         w.choose("How is its length set?", "adjustable")
-        w.fill("Shortest half", "660")
-        w.fill("Longest half", "790")
+        w.fill("Shortest", "660")
+        w.fill("Longest", "790")
         w.fill("Element diameter", "16")
         w.fill("Gain", "0")
         w.choose("What matches it to 50 Ω?", "matching section to 50 Ω")
@@ -226,7 +227,7 @@ def answer(w: Walk, question: str, note: str, value: str = "") -> None:
     w.choose("Answer", "measured" if value else "passed")
     if value:
         w.fill("Value", value)
-    w.fill("Evidence, reason or condition", note)
+    w.fill("Evidence or reason", note)
     w.press("Record the answer")
 
 
@@ -341,6 +342,12 @@ def hand_over(w: Walk) -> None:
     w.looks_right()
 
 
+def sign(w: Walk, person: Person, password: str) -> None:
+    """Whoever decides signs with name and password, whoever is signed in on the device."""
+    w.fill("Sign-in name of who signs", person.login)
+    w.fill("Password of who signs", password)
+
+
 def decide(w: Walk) -> None:
     w.step("The draft report says on every page that it is not accepted")
     w.open(JOB)
@@ -351,15 +358,20 @@ def decide(w: Walk) -> None:
         raise w.fault("a page of the draft does not say that it is not accepted")
 
     w.step("The one who declared cannot accept")
-    w.open(f"{JOB}/decision", status=403)
+    w.open(f"{JOB}/decision")
+    sign(w, CONTRACTOR, CONTRACTOR.password)
+    w.press("Accept the job", status=422)
+    w.arrives("Accept the job, or return it")
 
     w.step("The manager returns it with a remark; the contractor declares anew")
     sign_in(w, MANAGER)
     w.open(f"{JOB}/decision")
     w.arrives("Accept the job, or return it")
+    sign(w, MANAGER, MANAGER.password)
     w.press("Return with remarks", status=422)
     w.arrives("Accept the job, or return it")
     w.fill("Remarks", "Say which spare keys were handed over.")
+    sign(w, MANAGER, MANAGER.password)
     w.press("Return with remarks")
     w.looks_right()
     sign_in(w, CONTRACTOR)
@@ -372,10 +384,10 @@ def decide(w: Walk) -> None:
     w.step("The manager accepts: with a wrong password nothing happens, with the right one the record closes")
     sign_in(w, MANAGER)
     w.open(f"{JOB}/decision")
-    w.fill("Your password", "not this one at all")
+    sign(w, MANAGER, "not this one at all")
     w.press("Accept the job", status=422)
     w.arrives("Accept the job, or return it")
-    w.fill("Your password", MANAGER.password)
+    sign(w, MANAGER, MANAGER.password)
     w.press("Accept the job")
     w.looks_right()
     w.sees("accepted")
