@@ -158,6 +158,9 @@ impl SiteExposure {
             Clearance::Within => format!(
                 "the public’s distance of {reach:.1} ends above people {place}, whose heads are {clearance:.1} below the lowest antenna"
             ),
+            Clearance::Beyond if clearance.value() <= 0.0 => format!(
+                "check who may stand {place}: the lowest antenna is no higher than their heads, and the public’s distance is {reach:.1}"
+            ),
             Clearance::Beyond => format!(
                 "check who may stand {place}: the public’s distance of {reach:.1} reaches them, {clearance:.1} below the lowest antenna"
             ),

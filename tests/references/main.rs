@@ -8,6 +8,7 @@ mod element;
 mod exposure;
 mod fall_of_potential;
 mod five_eighths;
+mod geodesy;
 mod ground_plane;
 mod grounding;
 mod line;

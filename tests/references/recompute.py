@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import skrf
+from geographiclib.geodesic import Geodesic
 from PyNEC import nec_context
 from scipy import constants, optimize
 
@@ -264,6 +265,12 @@ def rows_of(key: tuple, rows: list):
             for mhz, *lengths in rows:
                 for part, metres in zip((1, 2, 4), lengths):
                     yield f"{mhz} MHz / {part}", metres, constants.c / mhz / 1e6 / part, 6e-7
+        case "geodesy", "INVERSE":
+            for latitude, longitude, other_latitude, other_longitude, metres, bearing in rows:
+                found = Geodesic.WGS84.Inverse(latitude, longitude, other_latitude, other_longitude)
+                name = f"{latitude} {longitude} to {other_latitude} {other_longitude}"
+                yield f"{name}, m", metres, found["s12"], 1e-6
+                yield f"{name}, bearing", bearing, found["azi1"] % 360, 1e-9
         case "element", "RESONANT":
             # The second column is another moment method's, of which NEC differs by the end caps.
             for diameter, nec, _ in rows:

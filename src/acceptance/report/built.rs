@@ -53,15 +53,14 @@ pub(super) fn whole(report: &mut Document, dossier: &Dossier, found: &BuiltFindi
         Column::text("Authorised", 1.0),
         Column::text("Designed", 1.1),
         Column::text("Built or measured", 1.3),
-        Column::text("Difference, and how much is allowed", 1.4),
+        Column::text("Difference", 1.2),
         Column::text("Verdict", 1.2),
     ]);
     for row in &found.rows {
-        let difference = match (row.difference.is_empty(), row.tolerance.is_empty()) {
-            (true, _) => row.tolerance.clone(),
-            (false, true) => row.difference.clone(),
-            (false, false) => format!("{}; {}", row.difference, row.tolerance),
-        };
+        let mut difference = or(&row.difference, "–");
+        if !row.tolerance.is_empty() {
+            difference = difference.plain("\n").soft(&format!("allowed {}", row.tolerance));
+        }
         let mut said = Words::new().state(&verdict(dossier, row));
         if !row.design.is_empty() {
             said = said.plain("\n").plain(&row.design);
@@ -71,11 +70,12 @@ pub(super) fn whole(report: &mut Document, dossier: &Dossier, found: &BuiltFindi
             or(&row.authorised, "not on the record"),
             or(&row.designed, "not declared"),
             or(&row.built, NOT_MEASURED),
-            or(&difference, "–"),
+            difference,
             said,
         ]);
     }
     report.table(table);
+    report.small(format!("Tolerances: {}.", found.source));
 }
 
 /// How far people keep, and what a survey found.

@@ -89,6 +89,8 @@ pub struct BuiltFinding {
     pub rows: Vec<BuiltRow>,
     /// What stands out, in a sentence.
     pub headline: String,
+    /// Where the tolerances are from.
+    pub source: String,
 }
 
 impl BuiltFinding {
@@ -104,7 +106,14 @@ pub(super) fn find(record: &Record, readings: &[ReadingFinding]) -> Option<Built
     let mut rows = rows::of(record, readings)?;
     rows.sort_by_key(|row| (row.rank(), row.what));
     let headline = headline(&rows);
-    Some(BuiltFinding { rows, headline })
+    let power = record.assignment()?.particulars.power.value();
+    let limits = &record.profile.limits;
+    let source = format!(
+        "{}; power: {}, taken for ERP too, which has no rule of its own",
+        limits.built_rule(power).source,
+        limits.power_source
+    );
+    Some(BuiltFinding { rows, headline, source })
 }
 
 fn headline(rows: &[BuiltRow]) -> String {

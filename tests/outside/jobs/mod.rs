@@ -4,6 +4,7 @@
 mod answers;
 mod at_once;
 mod bad_input;
+mod built;
 mod corrections;
 mod gates;
 mod photos;

@@ -96,11 +96,19 @@ pub struct Start<'a> {
     pub meter: &'a Form<'a>,
     /// What differs from the ordinary assignment.
     pub assignment: &'a Form<'a>,
+    /// The text of a profile that is published before the job is opened.
+    pub profile: Option<&'a str>,
 }
 
 impl Default for Start<'_> {
     fn default() -> Self {
-        Self { class: JobClass::Independent, chain: &[], meter: &[], assignment: &[] }
+        Self {
+            class: JobClass::Independent,
+            chain: &[],
+            meter: &[],
+            assignment: &[],
+            profile: None,
+        }
     }
 }
 
@@ -140,6 +148,9 @@ impl Work {
     pub async fn started(start: Start<'_>) -> Self {
         let app = TestApp::new().await;
         app.site("tern-ridge", "Tern Ridge").await;
+        if let Some(text) = start.profile {
+            app.publish(text).await;
+        }
         let contractor_person =
             app.someone(Role::Contractor).name("Ines Holm").sites(&["tern-ridge"]).added().await;
         let engineer = app.someone(Role::Engineer).name("Tomas Ridge").added().await;

@@ -23,7 +23,10 @@ use standmast::app::router::router;
 use standmast::app::serve::open_record;
 use standmast::clock::{Clock, Utc};
 use standmast::db::DataFolder;
+use standmast::journal::{Act, Actor, Begun, Entry, Intent, digest_of};
 use standmast::people::model::{Person, Role, SessionRules};
+use standmast::profiles;
+use standmast::profiles::model::Profile;
 use standmast::web::AppState;
 
 /// What the held clock shows at first: 12 March 2031, 14:05 UTC.
@@ -134,6 +137,18 @@ impl TestApp {
         .execute(&mut self.database().await)
         .await
         .unwrap();
+    }
+
+    /// Publishes a profile: jobs that are opened now have its newest edition.
+    pub async fn publish(&self, text: &str) {
+        let profile = Profile::parse(text).unwrap();
+        let intent =
+            Intent::without_form(&self.clock, Actor::System, "profile published", &text).unwrap();
+        let begun = Act::begin(&self.folder.writer, &self.clock, intent).await.unwrap();
+        let Begun::New(mut act) = begun else { panic!("published before") };
+        profiles::store::insert(&mut act, &profile, text, &digest_of(text)).await.unwrap();
+        let what = serde_json::json!({"edition": profile.edition.to_string()});
+        act.commit(Entry { site_id: None, what, answer: String::new() }).await.unwrap();
     }
 
     /// How many rows a table holds.

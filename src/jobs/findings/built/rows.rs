@@ -87,7 +87,7 @@ impl Looking<'_> {
         let authorised = &self.said.frequency;
         let tolerance = self.rule.frequency_hz;
         let row = BuiltRow {
-            tolerance: format!("± {tolerance:.0} Hz; {}", self.rule.source),
+            tolerance: format!("± {tolerance:.0} Hz"),
             ..row(BuiltWhat::Frequency, authorised.to_string())
         };
         let hertz = |mhz: f64| (mhz - authorised.value().value()) * 1e6;
@@ -130,12 +130,11 @@ impl Looking<'_> {
     fn power(&self) -> BuiltRow {
         let authorised = &self.said.power;
         let limit = self.allowed(authorised.value());
-        let source = &self.record.profile.limits.power_source;
         let rated = self.record.chain().and_then(Chain::transmitter);
         let row = BuiltRow {
             designed: rated
                 .map_or_else(String::new, |(_, one)| format!("rated {}", one.rated_power)),
-            tolerance: format!("{limit}; {source}"),
+            tolerance: limit.to_string(),
             ..row(BuiltWhat::Power, authorised.to_string())
         };
         let Some((fact, reading)) = self.record.installed() else { return row };
@@ -167,7 +166,7 @@ impl Looking<'_> {
                 .unwrap_or(self.said.polarization),
         );
         let mut row = BuiltRow {
-            tolerance: format!("{limit}; that of the transmitter’s power, no rule of its own"),
+            tolerance: format!("{limit}, as for the power"),
             ..row(BuiltWhat::Erp, authorised.to_string())
         };
         if let Some(designed) = self.designed_erp() {
@@ -212,7 +211,7 @@ impl Looking<'_> {
         let authorised = &self.said.height;
         let tolerance = self.height_tolerance();
         let mut row = BuiltRow {
-            tolerance: format!("± {tolerance}; {}", self.rule.source),
+            tolerance: format!("± {tolerance}"),
             ..row(BuiltWhat::Height, authorised.to_string())
         };
         let off = |height: f64| height - authorised.value().value();
@@ -279,7 +278,7 @@ impl Looking<'_> {
         let shown = |one: &Position| format!("{}, {}", one.shown(), one.datum.shown());
         let mut row = BuiltRow {
             designed: format!("{} (the site’s)", site.position().shown()),
-            tolerance: format!("within {tolerance}; {}", self.rule.source),
+            tolerance: format!("within {tolerance}"),
             ..row(BuiltWhat::Position, authorised.map(shown).unwrap_or_default())
         };
         if let Some(authorised) = authorised
@@ -350,7 +349,7 @@ impl Looking<'_> {
         let authorised = self.said.licensed.bearing.as_ref();
         let tolerance = self.rule.bearing;
         let row = BuiltRow {
-            tolerance: format!("± {tolerance}; {}", self.rule.source),
+            tolerance: format!("± {tolerance}"),
             ..row(BuiltWhat::Bearing, authorised.map(ToString::to_string).unwrap_or_default())
         };
         let Some((fact, built)) = self.record.built(|built| built.bearing.as_ref()) else {

@@ -1,11 +1,13 @@
 //! The items that the record answers of the site as a whole: what was built against what is authorised,
 //! and how far people keep from all its antennas.
 
+use uuid::Uuid;
+
 use crate::equipment::exposure::Clearance;
 use crate::jobs::findings::built::{self, BuiltFinding, BuiltRow, BuiltWhat};
 use crate::jobs::findings::exposure::{self, ExposureFinding};
 use crate::jobs::findings::items::{Found, Sources};
-use crate::jobs::model::Answer;
+use crate::jobs::model::{Answer, Body};
 use crate::profiles::model::Answering;
 
 impl Sources<'_> {
@@ -25,7 +27,8 @@ impl Sources<'_> {
         let facts =
             rows.iter().flat_map(|row| &row.facts).filter_map(|uuid| self.record.fact(*uuid));
         let assignment = self.record.assignment().map(|one| one.revision_uuid);
-        facts.fold(found, Found::on).resting_on(assignment)
+        let found = facts.fold(found, Found::on).resting_on(assignment);
+        self.withdrawn(|body| matches!(body, Body::AsBuilt(_))).fold(found, Found::resting_on)
     }
 
     /// The final set-up keeps the public below its limit: by a survey, or by the figure where this station
@@ -63,7 +66,21 @@ impl Sources<'_> {
             self.record.assignment().map(|one| one.revision_uuid),
             self.record.chain().map(|chain| chain.revision_uuid),
         ];
-        own.into_iter().chain(others).fold(found, Found::resting_on)
+        let found = own.into_iter().chain(others).fold(found, Found::resting_on);
+        self.withdrawn(|body| matches!(body, Body::ExposureSurvey(_)))
+            .fold(found, Found::resting_on)
+    }
+
+    /// The withdrawals of facts of a kind: what was permitted of a fact is not permitted of its absence.
+    fn withdrawn(&self, fits: fn(&Body) -> bool) -> impl Iterator<Item = Option<Uuid>> {
+        self.record
+            .facts
+            .iter()
+            .filter(move |fact| {
+                let old = fact.supersedes.and_then(|uuid| self.record.fact(uuid));
+                fact.body == Body::Withdrawal && old.is_some_and(|old| fits(&old.body))
+            })
+            .map(|fact| Some(fact.uuid))
     }
 }
 
