@@ -34,13 +34,22 @@ pub(super) fn short_table(dossier: &Dossier, found: &BuiltFinding) -> Table {
         Column::text("Authorised", 1.0),
         Column::text("Built or measured", 2.2),
     ]);
-    for row in found.rows.iter().filter(|row| !row.authorised.is_empty() || !row.built.is_empty()) {
+    let told = |row: &&BuiltRow| {
+        !row.authorised.is_empty() || !row.built.is_empty() || row.what == BuiltWhat::Position
+    };
+    for row in found.rows.iter().filter(told) {
         let built = if row.built.is_empty() {
             Words::from(NOT_MEASURED)
         } else {
             Words::from(row.built.as_str()).plain("   ").state(&verdict(dossier, row))
         };
-        table.row([Words::from(row.what.shown()), or(&row.authorised, "not on the record"), built]);
+        // Where the licence's position is not on the record, the site's says where this is.
+        let authorised = if row.what == BuiltWhat::Position && row.authorised.is_empty() {
+            Words::from(row.designed.as_str())
+        } else {
+            or(&row.authorised, "not on the record")
+        };
+        table.row([Words::from(row.what.shown()), authorised, built]);
     }
     table
 }

@@ -8,12 +8,17 @@ use crate::equipment::model::tests::{ordinary, typed};
 use crate::equipment::model::{Chain, Spec};
 use crate::instruments::model::{Calibration, Instrument, Statement};
 use crate::jobs::dossier::Dossier;
-use crate::jobs::model::{Answer, Answered, Body, JobClass, Manner};
+use crate::jobs::model::{Answer, Answered, Body, JobClass, Manner, Neighbour};
 use crate::jobs::samples::{
     CONTRACTOR, ENGINEER, MANAGER, Story, answered, meter, powers, reading, setup, trial,
 };
-use crate::measurements::model::{ChosenSetting, Explanation, Reading, StandSetup, Weather};
+use crate::measurements::model::{
+    Area, AsBuilt, BuiltBearing, BuiltFrequency, BuiltHeight, BuiltPosition, ChosenSetting,
+    Explanation, ExposureSurvey, HeightMethod, North, PositionMethod, Reading, StandSetup,
+    SurveyPoint, Weather,
+};
 use crate::profiles::model::Stage;
+use crate::sites::model::{Datum, Licensed, Polarization, Position};
 
 /// Markup, a sign that no font here has, signs that all have.
 const ODD: &str = "<b onclick=\"x\">Gull & Head</b> “é Ω λ ≤ 1.5” 📡";
@@ -43,6 +48,7 @@ pub(crate) fn longest(accepted: bool) -> Dossier {
     story.add(MANAGER, Body::Independence(JobClass::SingleHanded));
     revised(&mut story);
     installed(&mut story);
+    built(&mut story);
     for stage in [Stage::Authority, Stage::Stand, Stage::Mast, Stage::ColdTests, Stage::RfOn] {
         story.release(CONTRACTOR, stage, Manner::SingleHanded, &long_note());
     }
@@ -70,6 +76,62 @@ fn name_oddly(story: &mut Story) {
     let particulars = &mut record.assignments[0].particulars;
     particulars.station_name = format!("Ternfold Radio {ODD} {}", long_word());
     particulars.call_sign = ODD.to_owned();
+    particulars.licensed = Licensed {
+        position: Some(place("-41,20345", Datum::Other)),
+        bays: Some(12),
+        bearing: Some(typed("220.5")),
+        antenna: format!("twelve bays {ODD}"),
+        reference: long_word(),
+        expires_on: Some(Date::parse("2036-03-01").unwrap()),
+    };
+    let mut other = record.assignments[0].clone();
+    other.number = 2;
+    other.revision_uuid = Uuid::from_u128(0x1077);
+    let chain = Some(ordinary());
+    record.neighbours = vec![
+        Neighbour { assignment: other.clone(), chain: None },
+        Neighbour { assignment: other, chain },
+    ];
+}
+
+fn place(latitude: &str, datum: Datum) -> Position {
+    Position { latitude: typed(latitude), longitude: typed("-8.1007"), datum }
+}
+
+/// Everything that can be said of what was built, and surveys.
+fn built(story: &mut Story) {
+    let everything = AsBuilt {
+        height: Some(BuiltHeight { height: typed("28.4"), method: HeightMethod::Theodolite }),
+        position: Some(BuiltPosition {
+            position: place("-41.2039", Datum::Nad83),
+            method: PositionMethod::SingleFix,
+            accuracy: Some(typed("4,5")),
+        }),
+        polarization: Some(Polarization::Mixed),
+        bays: Some(11),
+        bearing: Some(BuiltBearing {
+            bearing: typed("359"),
+            north: North::Magnetic,
+            declination: Some(typed("-12.5")),
+        }),
+        frequency: Some(BuiltFrequency { frequency: typed("98.402300"), method: ODD.to_owned() }),
+        note: long_note(),
+    };
+    let first = story.add(CONTRACTOR, Body::AsBuilt(everything.clone()));
+    let again = AsBuilt { bays: Some(12), ..everything };
+    story.correct(CONTRACTOR, first, ODD, Body::AsBuilt(again));
+    let point = |number: u32| SurveyPoint {
+        place: format!("point {number} {ODD}"),
+        area: if number.is_multiple_of(2) { Area::Public } else { Area::Controlled },
+        share: typed(&format!("{}.5", number * 19)),
+    };
+    let survey = ExposureSurvey {
+        instrument: format!("field probe {}", long_word()),
+        all_on: true,
+        points: (1..=6).map(point).collect(),
+        note: long_note(),
+    };
+    story.add(ENGINEER, Body::ExposureSurvey(survey));
 }
 
 /// A meter of which nothing is stated.

@@ -106,7 +106,7 @@ impl Looking<'_> {
         let Some((fact, reading)) = self.record.installed() else { return row };
         let off = hertz(reading.frequency.value().value()).abs();
         let judged = if off <= tolerance {
-            not_shown(true, "not shown: as set at the reading, not measured")
+            not_shown(true, "not shown: set, not measured")
         } else {
             Judged {
                 answer: Answer::Failed,
