@@ -114,10 +114,11 @@ pub fn place(record: &Record, photo: &Photo) -> String {
     let part = photo.part.map(|uuid| {
         record.part(uuid).map_or_else(|| "a part of the chain".to_owned(), ChainPart::named)
     });
-    let item = photo.item.as_ref().map(|id| {
+    let item = photo.item.as_ref().and_then(|id| {
         let item = record.profile.item(id);
         let text = item.map_or(id.as_str(), |item| item.text.as_str());
-        format!("check: {text}")
+        // A caption that was taken from the check is not said twice.
+        (text != photo.caption).then(|| format!("check: {text}"))
     });
     let stage = || photo.stage.map(|stage| format!("stage: {}", stage.shown()));
     let said: Vec<String> = part.into_iter().chain(item).collect();

@@ -237,7 +237,9 @@ async fn a_photo_is_seen_by_whom_the_site_is_granted_and_by_nobody_else() {
     let reader = work.app.signed_in(Role::Reader, &["tern-ridge"]).await;
     let page = reader.get(&photos_path()).await.must(200);
     assert!(!page.body.contains("type=\"file\""));
+    let nobody = work.app.browser();
     let act = work.app.clock.uuid();
+    nobody.post_files(act, &photos_path(), &[], &[("a", &jpeg(9, 9))]).await.must(401);
     reader
         .post_files(act, &photos_path(), &[("caption", "x")], &[("a", &jpeg(9, 9))])
         .await
