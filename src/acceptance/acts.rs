@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::clock::Clock;
 use crate::db::Writer;
-use crate::jobs::acts::{OnJob, Opened, Opening, decide};
+use crate::jobs::acts::{OnJob, Opened, begin, decide};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::store;
 use crate::journal::{ActError, Entry, Intent};
@@ -35,10 +35,7 @@ pub async fn accept(
         return Err(ActError::Unknown);
     }
     let on = OnJob::new(writer, clock, permit, number);
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let fact = decide(&mut opened, on.who(), true, remarks).await?;
     let Opened { mut act, record: before, .. } = *opened;
     let site_id = before.site.id;
@@ -83,10 +80,7 @@ pub async fn return_job(
         });
     }
     let on = OnJob::new(writer, clock, permit, number);
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let fact: Uuid = decide(&mut opened, on.who(), false, remarks).await?;
     let Opened { act, record, .. } = *opened;
     let what = json!({

@@ -2,6 +2,7 @@
 //! that explain steps, and the limit that holds there.
 
 use crate::figure::axis::{Axis, plain, round_step, tick_texts};
+use crate::figure::label::heading;
 use crate::figure::picture::{Anchor, Fill, Paint, Picture, Shape, Stroke};
 use crate::figure::picture::{circle, line, polyline, rect, text};
 use crate::figure::table::Table;
@@ -73,20 +74,7 @@ struct Field {
 pub fn draw(input: &HistoryPlot, width: f64) -> Picture {
     let width = if width.is_finite() { width.max(280.0) } else { 280.0 };
     let mut shapes = Vec::new();
-    let mut top = 0.0;
-    if let Some(heading) = &input.heading {
-        for words in Face::Heading.wrap(heading, 16.0, width) {
-            top += 21.0;
-            shapes.push(said(
-                [0.0, top - 4.0],
-                words,
-                (Face::Heading, 16.0),
-                Anchor::Start,
-                Paint::Ink,
-            ));
-        }
-        top += 6.0;
-    }
+    let mut top = heading(input.heading.as_deref(), width, &mut shapes);
     top += 16.0;
     shapes.push(said(
         [0.0, top],
@@ -148,7 +136,8 @@ fn span(input: &HistoryPlot) -> (f64, f64) {
     if !low.is_finite() {
         return (0.0, 30.0);
     }
-    let room = ((high - low) * 0.03).max(15.0);
+    // A month begins within any 32 days, so that the axis has a name.
+    let room = ((high - low) * 0.03).max(16.0);
     (low - room, high + room)
 }
 

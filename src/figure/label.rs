@@ -73,6 +73,18 @@ impl Label {
     }
 }
 
+/// A picture's heading over its whole width, added to its shapes; gives how much height it takes.
+pub(super) fn heading(words: Option<&str>, width: f64, shapes: &mut Vec<Shape>) -> f64 {
+    let Some(words) = words else { return 0.0 };
+    let mut top = 0.0;
+    for row in Face::Heading.wrap(words, 16.0, width) {
+        top += 21.0;
+        let at = [0.0, top - 4.0];
+        shapes.push(text(at, row, (Face::Heading, 16.0), Anchor::Start, Paint::Ink));
+    }
+    top + 6.0
+}
+
 /// Tops for labels that each wish a top, in the order given from above to below, `gap` apart and
 /// between `top` and `bottom`; when they need more room than that, they go on below `bottom`.
 pub(super) fn stack(wishes: &[(f64, f64)], gap: f64, top: f64, bottom: f64) -> Vec<f64> {

@@ -55,6 +55,13 @@ pub struct History {
 
 /// Frequencies nearer than this are one: a channel is 0.1 MHz wide.
 const SAME_MHZ: f64 = 0.05;
+
+/// Whether two readings were taken on one frequency.
+#[must_use]
+pub fn same_frequency(one: &Seen, other: &Seen) -> bool {
+    (one.frequency_mhz - other.frequency_mhz).abs() <= SAME_MHZ
+}
+
 const DAYS_PER_YEAR: f64 = 365.25;
 /// A date at which a limit is reached is said only of a series as long as this, years.
 const LONG_ENOUGH_YEARS: f64 = 2.0;
@@ -76,9 +83,7 @@ pub fn history(
     seen.sort_by_key(|one| one.measured.at);
     let holding: Vec<&Seen> = seen.iter().filter(|one| one.struck.is_empty()).collect();
     let alike_from = holding.last().map_or(0, |last| {
-        let unlike = |one: &Seen| {
-            one.chain != last.chain || (one.frequency_mhz - last.frequency_mhz).abs() > SAME_MHZ
-        };
+        let unlike = |one: &Seen| one.chain != last.chain || !same_frequency(one, last);
         seen.iter().rposition(|one| one.struck.is_empty() && unlike(one)).map_or(0, |at| at + 1)
     });
     let alike: Vec<&Seen> =
@@ -191,12 +196,16 @@ fn said(alike: &[&Seen], limit_swr: Option<f64>) -> Said {
     } else {
         format!("Reflection at the antenna input {direction}: check what changed.")
     };
+    let chance = if test.probability < 0.001 {
+        "below 0.001".to_owned()
+    } else {
+        format!("{:.3}", test.probability)
+    };
     let mut text = format!(
-        "{} readings on the same chain and frequency: {slope:+.3} of magnitude a year{between}, Mann and Kendall's p = {:.3}. Check joints, arrester and line before the antenna; water shows in wet weather first, and a falling reflection may be a line whose loss grows.",
-        points.len(),
-        test.probability
+        "{} readings on the same chain and frequency: {slope:+.3} of magnitude a year{between}, Mann and Kendall's p {chance}. Check joints, arrester and line before the antenna; water shows in wet weather first, and a falling reflection may be a line whose loss grows.",
+        points.len()
     );
-    if let Some(reached) = limit_reached(&points, slope, limit_swr) {
+    if let Some(reached) = limit_reached(&points, slope, limit_swr).filter(|_| !steady) {
         text.push(' ');
         text.push_str(&reached);
     }
@@ -279,9 +288,14 @@ pub fn ticks(seen: &[Seen], zone: &Zone) -> Vec<(f64, String)> {
         let date = Date::parse(&text).ok()?;
         Some(f64::from(epoch?.days_until(date)))
     };
-    let months: &[u32] = if to - from >= 3 { &[1] } else { &[1, 4, 7, 10] };
-    (from..=to + 1)
-        .flat_map(|year| months.iter().map(move |month| (year, *month)))
+    let days = day_of(last.measured) - day_of(first.measured);
+    let every = match () {
+        () if to - from >= 3 => 12,
+        () if days > 400.0 => 3,
+        () => 1,
+    };
+    (from - 1..=to + 1)
+        .flat_map(|year| (1..=12).step_by(every).map(move |month| (year, month)))
         .filter_map(|(year, month)| {
             let name = if month == 1 { year.to_string() } else { format!("{year}-{month:02}") };
             Some((day(format!("{year}-{month:02}-01"))?, name))

@@ -19,9 +19,8 @@ use crate::jobs;
 use crate::jobs::acts::{Correction, Moment};
 use crate::jobs::dossier::Dossier;
 use crate::jobs::findings::swr_of;
-use crate::jobs::pages::instrument_options;
-use crate::journal::ActError;
-use crate::maintenance::history::{History, Seen, day_of, history, ticks};
+use crate::jobs::pages::{beside_field, instrument_options, taken_before};
+use crate::maintenance::history::{History, Seen, day_of, history, same_frequency, ticks};
 use crate::maintenance::{acts, store};
 use crate::measurements;
 use crate::measurements::model::{Occasion, Reading, Weather};
@@ -255,8 +254,8 @@ fn events(seen: &[Seen]) -> Vec<Event> {
             let revision = after.chain?;
             return Some(Event { day, words: format!("chain revision {revision}") });
         }
-        let apart = (before.frequency_mhz - after.frequency_mhz).abs();
-        (apart > 0.05).then(|| Event { day, words: format!("{} MHz", after.frequency_mhz) })
+        (!same_frequency(before, after))
+            .then(|| Event { day, words: format!("{} MHz", after.frequency_mhz) })
     };
     holding.windows(2).filter_map(changed).collect()
 }
@@ -275,11 +274,13 @@ async fn record(
     State(app): State<AppState>,
     sent: Sent,
 ) -> Result<Response, PageError> {
+    let intent = sent.intent(permit.person().actor(), "routine reading recorded");
     let looked = look(&app, &permit, path.assignment).await?;
     let zone = looked.site.time_zone();
     let now = app.clock.now();
     let taken = match measurements::form::reading(&sent.fields, &looked.instruments, &zone, now) {
         Ok(taken) => taken,
+        Err(_) if taken_before(&app, &intent, &sent.fields).await? => return see_other(&path),
         Err(fields) => {
             let drawn = Drawn { reading: Some(fields), ..Drawn::default() };
             return draw(&app, &permit, &path, drawn).await;
@@ -288,7 +289,6 @@ async fn record(
     let reading = Reading { occasion: Occasion::Routine, out_of_sequence: None, ..taken.what };
     let read = acts::RoutineRead { reading, calibration_id: taken.calibration_id };
     let moment = Moment { measured: taken.measured, device_at: taken.device_at };
-    let intent = sent.intent(permit.person().actor(), "routine reading recorded");
     let done = acts::record_routine(
         &app.writer,
         &app.clock,
@@ -300,12 +300,11 @@ async fn record(
     );
     match done.await {
         Ok(_) => see_other(&path),
-        Err(ActError::Field { field, message }) => {
-            let fields = sent.fields.refusing(field, message);
+        Err(error) => {
+            let fields = beside_field(error, sent.fields)?;
             let drawn = Drawn { reading: Some(fields), ..Drawn::default() };
             draw(&app, &permit, &path, drawn).await
         }
-        Err(error) => Err(PageError::of_act(error, sent.fields)),
     }
 }
 

@@ -9,11 +9,13 @@
 )]
 
 mod acceptance;
+mod antennas;
 mod carry;
 mod demo;
 mod equipment;
 mod instruments;
 mod jobs;
+mod maintenance;
 mod people;
 mod permissions;
 mod security;

@@ -4,6 +4,7 @@
 mod rows;
 
 use crate::figure::axis::{Axis, plain, round_step, tick_texts};
+use crate::figure::label::heading;
 use crate::figure::picture::{Anchor, Paint, Picture, Shape, Stroke, line, text};
 use crate::figure::table::Table;
 use crate::figure::typeface::Face;
@@ -78,20 +79,7 @@ pub fn draw(input: &ComparisonPlot, width: f64) -> Picture {
     let axis = Axis::new((1.0, greatest(input)), (left, right));
     let field = Field { axis, left, right, width, wide };
     let mut shapes = Vec::new();
-    let mut top = 0.0;
-    if let Some(heading) = &input.heading {
-        for words in Face::Heading.wrap(heading, 16.0, width) {
-            top += 21.0;
-            shapes.push(text(
-                [0.0, top - 4.0],
-                words,
-                (Face::Heading, 16.0),
-                Anchor::Start,
-                Paint::Ink,
-            ));
-        }
-        top += 6.0;
-    }
+    let mut top = heading(input.heading.as_deref(), width, &mut shapes);
     top += 22.0;
     let (rows, bottom) = rows::rows(input, &field, top + 8.0);
     if rows.is_empty() {

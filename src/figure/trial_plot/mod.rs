@@ -5,6 +5,7 @@ mod field;
 mod points;
 
 use crate::figure::axis::{Axis, plain, round_step};
+use crate::figure::label::heading;
 use crate::figure::picture::{Anchor, Paint, Picture, text};
 use crate::figure::table::Table;
 use crate::figure::typeface::Face;
@@ -71,20 +72,7 @@ struct Field {
 pub fn draw(input: &TrialPlot, width: f64) -> Picture {
     let width = if width.is_finite() { width.max(280.0) } else { 280.0 };
     let mut shapes = Vec::new();
-    let mut top = 0.0;
-    if let Some(heading) = &input.heading {
-        for words in Face::Heading.wrap(heading, 16.0, width) {
-            top += 21.0;
-            shapes.push(text(
-                [0.0, top - 4.0],
-                words,
-                (Face::Heading, 16.0),
-                Anchor::Start,
-                Paint::Ink,
-            ));
-        }
-        top += 6.0;
-    }
+    let top = heading(input.heading.as_deref(), width, &mut shapes);
     let x = Axis::new(settings(input), (LEFT + 12.0, width - RIGHT - 12.0));
     let (flags, rows) = field::flags(input, &x, width);
     let field_top = top + rows * ROW + 10.0;

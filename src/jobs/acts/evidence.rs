@@ -3,7 +3,7 @@
 use serde_json::json;
 use uuid::Uuid;
 
-use crate::jobs::acts::{Correction, Moment, OnJob, Opened, Opening, facts, unless_blocked};
+use crate::jobs::acts::{Correction, Moment, OnJob, Opened, facts, unless_blocked};
 use crate::jobs::model::{Body, Snag, SnagClosed};
 use crate::jobs::problems;
 use crate::jobs::store;
@@ -63,10 +63,7 @@ pub async fn record_photos(
     moment: Moment,
     photos: &[Photo],
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     for photo in photos {
         names_what_is_there(&opened, photo.item.as_ref(), photo.part)?;
@@ -92,10 +89,7 @@ pub async fn correct_photo(
     photo: &Photo,
     correction: &Correction,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     names_what_is_there(&opened, photo.item.as_ref(), photo.part)?;
     let same_file =
         |body: &Body| matches!(body, Body::Photo(old) if old.file.digest == photo.file.digest);
@@ -124,10 +118,7 @@ pub async fn record_snag(
     photos: &[Photo],
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     names_what_is_there(&opened, snag.item.as_ref(), snag.part)?;
     let corrects = facts::same_kind(&opened, correction, |body| matches!(body, Body::Snag(_)))?;
@@ -164,10 +155,7 @@ pub async fn close_snag(
     photos: &[Photo],
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let snag = opened.record.standing().get(&closed.snag).copied().ok_or(ActError::Unknown)?;
     let fact = opened.record.fact(snag).ok_or(ActError::Unknown)?;
     if !matches!(fact.body, Body::Snag(_)) {

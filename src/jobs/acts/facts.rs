@@ -3,7 +3,7 @@
 use serde_json::json;
 use uuid::Uuid;
 
-use crate::jobs::acts::{Correction, Moment, OnJob, Opened, Opening, unless_blocked};
+use crate::jobs::acts::{Correction, Moment, OnJob, Opened, unless_blocked};
 use crate::jobs::model::{Answer, Answered, Body};
 use crate::jobs::problems;
 use crate::jobs::store;
@@ -43,10 +43,7 @@ pub async fn record_stand_setup(
     setup: &StandSetup,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::StandSetup(_)))?;
     let at = at(&opened, moment, corrects);
@@ -67,10 +64,7 @@ pub async fn record_trial(
     trial: &Trial,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::Trial(_)))?;
     let at =
@@ -84,10 +78,7 @@ pub async fn record_trial(
 /// # Errors
 /// [`ActError`].
 pub async fn choose(on: OnJob<'_>, intent: Intent, trial: Uuid) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let fact = opened.record.fact(trial).ok_or(ActError::Unknown)?;
     unless_blocked(problems::choose(&opened.record, &opened.findings, fact))?;
     let (row, at) = (fact.id, opened.now());
@@ -107,10 +98,7 @@ pub async fn record_reading(
     reading: &Reading,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let early = reading.out_of_sequence.is_some();
     unless_blocked(problems::installed_reading(
         &opened.record,
@@ -142,10 +130,7 @@ pub async fn explain(
     explanation: &Explanation,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let reading = opened.record.fact(explanation.reading).ok_or(ActError::Unknown)?;
     if !matches!(reading.body, Body::Reading(_)) {
@@ -172,10 +157,7 @@ pub async fn record_as_built(
     built: &AsBuilt,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::AsBuilt(_)))?;
     let at = at(&opened, moment, corrects);
@@ -195,10 +177,7 @@ pub async fn record_survey(
     survey: &ExposureSurvey,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let corrects = same_kind(&opened, correction, |body| matches!(body, Body::ExposureSurvey(_)))?;
     let at = at(&opened, moment, corrects);
@@ -219,10 +198,7 @@ pub async fn answer(
     answered: &Answered,
     correction: Option<&Correction>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let item = opened.record.profile.item(&answered.item).ok_or(ActError::Unknown)?;
     let role = on.who().role;
     unless_blocked(problems::answer(&opened.findings, item, answered.answer, role))?;
@@ -249,10 +225,7 @@ pub async fn withdraw(
     intent: Intent,
     correction: &Correction,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let row = opened.corrected(correction)?.id;
     let at = Circumstances { corrects: Some((row, correction.reason.clone())), ..opened.now() };
     let uuid = store::insert_withdrawal(&mut opened.act, &Recording::judged(), &at).await?;

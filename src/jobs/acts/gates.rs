@@ -3,7 +3,7 @@
 use serde_json::json;
 use uuid::Uuid;
 
-use crate::jobs::acts::{OnJob, Opened, Opening, unless_blocked};
+use crate::jobs::acts::{OnJob, Opened, unless_blocked};
 use crate::jobs::findings::declaration_basis;
 use crate::jobs::model::{Declaration, JobClass, Manner, Release};
 use crate::jobs::problems::{self, Who};
@@ -25,10 +25,7 @@ pub async fn release(
     read_back: &str,
     seen: Option<&str>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     let who = on.who();
     unless_blocked(problems::release(&opened.record, &opened.findings, stage, who))?;
     let manner = problems::manner(&opened.record, &opened.findings, stage, who);
@@ -56,10 +53,7 @@ pub async fn set_independence(
     intent: Intent,
     class: JobClass,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::record_fact(&opened.findings))?;
     let at = opened.now();
     let uuid =
@@ -79,10 +73,7 @@ pub async fn declare(
     statement: &str,
     seen: Option<&str>,
 ) -> Result<String, ActError> {
-    let mut opened = match on.begin(intent).await? {
-        Opening::Again(answer) => return Ok(answer),
-        Opening::New(opened) => opened,
-    };
+    let mut opened = begin!(on, intent);
     unless_blocked(problems::declare(&opened.record, &opened.findings, on.who()))?;
     let basis = declaration_basis(&opened.record, &opened.findings.stages);
     unless_blocked(problems::signed_unseen(&basis, seen))?;

@@ -1,6 +1,17 @@
 //! What people do on a job. Each act judges inside its write transaction, on the record as it stands
 //! then, with the same judge that the page showed.
 
+/// Begins an act on a job; one that was done before is answered from here as it was then.
+macro_rules! begin {
+    ($on:expr, $intent:expr) => {
+        match $on.begin($intent).await? {
+            crate::jobs::acts::Opening::Again(answer) => return Ok(answer),
+            crate::jobs::acts::Opening::New(opened) => opened,
+        }
+    };
+}
+pub(crate) use begin;
+
 mod evidence;
 mod facts;
 mod gates;

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::clock::Date;
-use crate::equipment::model::{AntennaSpec, Matching, Setting};
+use crate::equipment::model::{AntennaSpec, Chain, Matching, Setting};
 use crate::instruments::model::{CalibrationState, Instrument};
 use crate::jobs::findings::known::Known;
 use crate::jobs::model::{Decimal, Fact, NumberedTrial, Record};
@@ -84,10 +84,30 @@ pub(super) fn find(record: &Record) -> StandFinding {
         present,
         chosen,
     };
-    if let Some(tuning) = tuning(record, &numbered) {
-        advise(&mut finding, &tuning, &numbered);
+    match tuning(record, &numbered) {
+        Some(tuning) => advise(&mut finding, &tuning, &numbered),
+        None => (finding.headline, finding.explanation) = without_advice(record),
     }
     finding
+}
+
+/// What is said where the next setting is not reckoned.
+fn without_advice(record: &Record) -> (String, String) {
+    let said = |headline: &str, text: &str| (headline.to_owned(), text.to_owned());
+    let Some((part, antenna)) = record.chain().and_then(Chain::antenna) else {
+        return said("Enter the antenna in the RF chain first.", "");
+    };
+    if matches!(antenna.kind, AntennaSpec::FactoryTuned(_)) {
+        return said(
+            "It comes tuned by its maker.",
+            "There is nothing to set on a stand. A check of it at low power in clear air is recorded as a trial with the setting as delivered.",
+        );
+    }
+    let kind = part.spec.kind_shown();
+    (
+        format!("Set the {kind} as its maker says."),
+        "The next setting is reckoned for half-wave dipoles alone. Record each setting with its powers: the SWR with its interval shows how it goes, and the best one is kept. A radiator's length stands under the upper half, that of its radials under the lower one; droop, coil, tap or strap go into the note.".to_owned(),
+    )
 }
 
 /// The trial at whose setting the element stands: the last one made, or the one whose setting was kept

@@ -179,7 +179,11 @@ fn may_record<A: Ability>(dossier: &Dossier, permit: &SitePermit<A>) -> bool {
 
 /// Whether a form that cannot be taken now was taken before: instruments are retired and calibrated anew, and
 /// a form sent again is answered as it was the first time.
-async fn taken_before(app: &AppState, intent: &Intent, typed: &Fields) -> Result<bool, PageError> {
+pub(crate) async fn taken_before(
+    app: &AppState,
+    intent: &Intent,
+    typed: &Fields,
+) -> Result<bool, PageError> {
     let mut snapshot = app.snapshot().await?;
     match answered_before(snapshot.conn(), intent).await {
         Ok(answer) => Ok(answer.is_some()),
@@ -191,7 +195,7 @@ async fn taken_before(app: &AppState, intent: &Intent, typed: &Fields) -> Result
 
 /// An act that did not happen: a message beside its field is shown in the form again, anything else is a
 /// page of its own.
-fn beside_field(error: ActError, typed: Fields) -> Result<Fields, PageError> {
+pub(crate) fn beside_field(error: ActError, typed: Fields) -> Result<Fields, PageError> {
     match error {
         ActError::Field { field, message } => Ok(typed.refusing(field, message)),
         other => Err(PageError::of_act(other, typed)),

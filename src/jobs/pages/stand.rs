@@ -96,7 +96,7 @@ async fn draw<A: crate::people::permit::Ability>(
     let fields = drawn.trial.unwrap_or_else(|| empty_trial(app, &dossier, last));
     let page = StandPage {
         shell: Shell::of(permit.person(), "/sites"),
-        headline: headline(&dossier),
+        headline: dossier.findings.stand.headline.clone(),
         explanation: dossier.findings.stand.explanation.clone(),
         plot: trial_figure(&dossier, &|tail| Some(format!("{base}{tail}"))),
         exclusion: exclusion_on_the_stand(&dossier),
@@ -117,15 +117,6 @@ async fn draw<A: crate::people::permit::Ability>(
     };
     let status = if refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     page_with(status, &page)
-}
-
-fn headline(dossier: &Dossier) -> String {
-    let headline = &dossier.findings.stand.headline;
-    if headline.is_empty() {
-        "Enter the antenna in the RF chain first.".to_owned()
-    } else {
-        headline.clone()
-    }
 }
 
 /// A new trial's form: meter and ranges stay as they were, the readings are empty.

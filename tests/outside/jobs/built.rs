@@ -71,7 +71,7 @@ async fn survey(work: &Work, changes: &Form<'_>) -> Page {
 
 async fn last(work: &Work, fits: fn(&Body) -> bool) -> Uuid {
     let dossier = work.dossier().await;
-    dossier.record.live().filter(|fact| fits(&fact.body)).last().unwrap().uuid
+    dossier.record.live().rfind(|fact| fits(&fact.body)).unwrap().uuid
 }
 
 #[tokio::test]
