@@ -74,7 +74,7 @@ pub struct ServeOptions {
         long,
         env = "STANDMAST_IDLE_HOURS",
         default_value_t = 12,
-        value_name = "HOURS",
+        value_name = "N",
         value_parser = clap::value_parser!(i64).range(1..=336)
     )]
     pub idle_hours: i64,

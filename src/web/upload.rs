@@ -19,7 +19,8 @@ use crate::web::{AppState, PageError, Sent};
 const TEXT_BYTES: usize = 64 * 1024;
 
 /// The most that a form with files may hold, bytes: all files at their largest, and its text.
-pub const UPLOAD_BYTES: usize = 12 * 12 * 1024 * 1024 + 256 * 1024;
+pub const UPLOAD_BYTES: usize = MOST_FILES * 12 * 1024 * 1024 + 256 * 1024;
+const _: () = assert!(UPLOAD_BYTES as u64 > MOST_FILES as u64 * LARGEST_BYTES);
 
 /// A sender who is silent for longer has gone.
 const SILENCE: Duration = Duration::from_secs(30);
